@@ -1,0 +1,60 @@
+"""What can go wrong, each with its sentence.
+
+    EvenhandError
+    ├── UsageError            the command was called for something that is not there
+    ├── SourceError           a whole file cannot be read
+    │   └── NotYetError       a table that this release does not load yet
+    ├── CatalogError          a criterion, a table of the catalog or a firm's setting is wrong
+    ├── WarehouseError        the warehouse folder cannot be used as it is
+    │   └── LockedError       another load is running
+    └── AuditError            the new snapshot contradicts itself; nothing was published
+
+Refused rows are no exceptions: they are collected (see ``rejects.py``).
+"""
+
+from __future__ import annotations
+
+
+class EvenhandError(Exception):
+    """The root: its text is a sentence for the person who ran the command."""
+
+
+class UsageError(EvenhandError):
+    """The command was called for something that is not there."""
+
+
+class SourceError(EvenhandError):
+    """A whole file cannot be read; the other files can."""
+
+
+class NotYetError(SourceError):
+    """A table that the contract knows, but that this release does not load."""
+
+    def __init__(self, kind: str) -> None:
+        super().__init__(f"this is a table of {kind}; it is not loaded yet. Leave it out for now.")
+
+
+class CatalogError(EvenhandError):
+    """A criterion, a table of the catalog or a firm's setting is wrong: which one, where, and what to do."""
+
+
+class WarehouseError(EvenhandError):
+    """The warehouse folder cannot be used as it is."""
+
+
+class LockedError(WarehouseError):
+    """Another load is running in the same warehouse folder."""
+
+
+class AuditError(EvenhandError):
+    """The new snapshot contradicts itself, so it was not published.
+
+    Parameters
+    ----------
+    failures
+        The name of each failed audit with the number of rows that it returned.
+    """
+
+    def __init__(self, failures: dict[str, int]) -> None:
+        told = ", ".join(f"{name} ({rows} rows)" for name, rows in failures.items())
+        super().__init__(f"The new snapshot contradicts itself and was not published: {told}. Please report this.")
