@@ -1,0 +1,182 @@
+"""CSV and its kin: UTF-8, UTF-16 or Windows-1252; comma, semicolon, tab or bar; quotes doubled within quotes.
+
+A clean file is read by DuckDB in bulk. A file with anything odd (blank lines, rows of another length, a stray
+quote) is read again row by row with Python's csv module, so that each bad row is found by its number and every
+good one is kept.
+"""
+
+from __future__ import annotations
+
+import codecs
+import csv
+import io
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+
+from etl import contract, values
+from etl.errors import SourceError
+from etl.readers.flat import Broken, Flat, column_name, sort_header, text_table
+
+DELIMITERS = ",;\t|"
+#: A cell longer than this is not a report's sentence; its row is refused.
+LONGEST_CELL = 1_000_000
+#: A header this long is no header; the file is not a table of reports.
+LONGEST_HEADER = 1_000_000
+_BLOCK = 1 << 22
+
+csv.field_size_limit(LONGEST_CELL)
+
+
+def read_delimited(path: Path, scratch: Path) -> Flat:
+    """Read a delimited text file.
+
+    Parameters
+    ----------
+    path
+        The file.
+    scratch
+        A folder for a copy in UTF-8, where the file is in another encoding.
+
+    Raises
+    ------
+    SourceError
+        Where it is empty, not text, lacks required columns, or has a quote that is never closed.
+    """
+    encoding, clean = _examine(path)
+    notices = []
+    if encoding != "utf-8":
+        path = _as_utf8(path, encoding, scratch)
+        _, clean = _examine(path)
+        notices.append(f"read as {_ENCODING_NAMES[encoding]}")
+    header, delimiter, newline = _header(path)
+    known, unknown = sort_header(header)
+    names = [column_name(cell) for cell in header]
+    names = [name if name in known else f"unknown {place}" for place, name in enumerate(names)]
+    flat = Flat(known, unknown, path=str(path), delimiter=delimiter, newline=newline, header=names, notices=notices)
+    return flat if clean and newline else read_row_by_row(flat)
+
+
+_ENCODING_NAMES = {"utf-16": "UTF-16", "cp1252": "Windows-1252"}
+
+
+def _examine(path: Path) -> tuple[str, bool]:
+    """The encoding, and whether DuckDB can number the rows: no blank line, no byte order mark within."""
+    with path.open("rb") as file:
+        start = file.read(4)
+        if not start:
+            raise SourceError("it is empty; export it again")
+        if start.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+            return "utf-16", False
+        file.seek(0)
+        return _scan(file)
+
+
+def _scan(file: io.BufferedReader) -> tuple[str, bool]:
+    decoder = codecs.getincrementaldecoder("utf-8")()
+    encoding, clean, tail = "utf-8", True, b"\n"
+    while block := file.read(_BLOCK):
+        if b"\0" in block:
+            raise SourceError("it holds NUL bytes, so it is not a text file; export it as CSV in UTF-8")
+        if encoding == "utf-8":
+            try:
+                decoder.decode(block)
+            except UnicodeDecodeError:
+                encoding = "cp1252"
+        seam = tail + block
+        clean = clean and not any(blank in seam for blank in (b"\n\n", b"\n\r\n", b"\r\r"))
+        tail = block[-2:]
+    try:
+        decoder.decode(b"", final=True)
+    except UnicodeDecodeError:
+        encoding = "cp1252"
+    return encoding, clean
+
+
+def _as_utf8(path: Path, encoding: str, scratch: Path) -> Path:
+    handle, copy = tempfile.mkstemp(suffix=".csv", dir=scratch)
+    try:
+        with (
+            path.open(encoding=encoding, newline="") as old,
+            open(handle, "w", encoding="utf-8", newline="") as new,
+        ):
+            while block := old.read(_BLOCK):
+                if "\0" in block:
+                    raise SourceError("it holds NUL characters; export it as CSV in UTF-8")
+                new.write(block)
+    except UnicodeError:
+        raise SourceError("its text is neither UTF-8, UTF-16 nor Windows-1252; export it as CSV in UTF-8") from None
+    return Path(copy)
+
+
+def _header(path: Path) -> tuple[list[str], str, str]:
+    """The header's cells, the delimiter that finds most of the contract's columns in it, and the line end."""
+    with path.open(encoding="utf-8-sig", newline="") as file:
+        line = file.readline(LONGEST_HEADER)
+        while line and not line.strip(values.BLANKS):
+            line = file.readline(LONGEST_HEADER)
+    if not line.strip(values.BLANKS + "\ufeff"):
+        raise SourceError("it is empty; export it again")
+    if len(line) >= LONGEST_HEADER:
+        raise SourceError("its first line is over a million characters long, so it is not a table of reports")
+    newline = "\\r\\n" if line.endswith("\r\n") else "\\n" if line.endswith("\n") else ""
+    candidates = {delimiter: _split(line, delimiter) for delimiter in DELIMITERS}
+    known = contract.columns()
+    delimiter = max(candidates, key=lambda sign: sum(column_name(cell) in known for cell in candidates[sign]))
+    return candidates[delimiter], delimiter, newline
+
+
+def _split(line: str, delimiter: str) -> list[str]:
+    try:
+        return next(csv.reader([line.lstrip("\ufeff")], delimiter=delimiter))
+    except (csv.Error, StopIteration):
+        return []
+
+
+def read_row_by_row(flat: Flat) -> Flat:
+    """Read a file row by row, after something odd was found in it: bad rows by number, every good one kept."""
+    assert flat.path is not None
+    header, places = flat.header, [flat.header.index(name) for name in flat.columns]
+    rows: list[tuple[int, list[str | None]]] = []
+    broken: list[Broken] = []
+    for row_no, cells in _records(Path(flat.path), flat.delimiter):
+        if isinstance(cells, csv.Error):
+            broken.append(Broken(row_no, f"not_readable: {_explain(cells)}", {}))
+        elif len(cells) != len(header):
+            received = {name: cells[i] for name, i in zip(flat.columns, places, strict=True) if i < len(cells)}
+            reason = f"wrong_width: the row has {len(cells)} cells, the header {len(header)}"
+            broken.append(Broken(row_no, reason, received))
+        else:
+            rows.append((row_no, [cells[i] for i in places]))
+    return Flat(flat.columns, flat.unknown, text_table(flat.columns, rows), broken=broken, notices=flat.notices)
+
+
+def _explain(error: csv.Error) -> str:
+    if "field larger" in str(error):
+        return f"a cell is longer than {LONGEST_CELL:,} characters"
+    return "a quote within quoted text must be doubled"
+
+
+def _records(path: Path, delimiter: str) -> Iterator[tuple[int, list[str] | csv.Error]]:
+    """Each record after the header with its number (the header's row is 1); rows with nothing in them are passed over."""
+    with path.open(encoding="utf-8-sig", newline="") as file:
+        reader = csv.reader(file, delimiter=delimiter, strict=True)
+        row_no, header_seen = 0, False
+        while True:
+            row_no += 1
+            started = reader.line_num + 1
+            try:
+                cells = next(reader)
+            except StopIteration:
+                return
+            except csv.Error as error:
+                if "unexpected end of data" in str(error):
+                    raise SourceError(f"a quote opened in line {started} is never closed; close it") from None
+                yield row_no, error
+                continue
+            if not any(cell.strip(values.BLANKS) for cell in cells):
+                continue
+            if not header_seen:
+                header_seen = True
+                continue
+            yield row_no, cells

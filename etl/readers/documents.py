@@ -1,0 +1,158 @@
+"""JSON and JSON Lines: one document a report, ``report > decks[] > observations[]``, columns at their level."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from etl import contract
+from etl.errors import SourceError
+from etl.readers.flat import Broken, column_name
+
+LINES = (".jsonl", ".ndjson")
+
+
+@dataclass
+class Documents:
+    """What a file of documents holds.
+
+    Attributes
+    ----------
+    rows
+        One mapping an observation, with its place: the number of the document in the file, from 1.
+    broken
+        Documents or parts that are not of the form.
+    unknown
+        Keys that nobody knows: named, never stored.
+    """
+
+    rows: list[tuple[int, dict[str, Any]]] = field(default_factory=list)
+    broken: list[Broken] = field(default_factory=list)
+    unknown: list[str] = field(default_factory=list)
+    notices: list[str] = field(default_factory=list)
+
+
+class _Refused(ValueError):
+    pass
+
+
+def read_documents(path: Path) -> Documents:
+    """Read a file of report documents.
+
+    Raises
+    ------
+    SourceError
+        Where the file is not JSON at all. A line of JSON Lines that is not JSON is a refused row, not an error.
+    """
+    found = Documents()
+    seen_unknown: dict[str, None] = {}
+    for number, document in _documents(path, found):
+        for row in _rows(document, number, found, seen_unknown):
+            found.rows.append((number, row))
+    found.unknown = list(seen_unknown)
+    return found
+
+
+def _documents(path: Path, found: Documents) -> Iterator[tuple[int, Any]]:
+    try:
+        text = path.read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError:
+        raise SourceError("its text is not UTF-8; export it again as UTF-8") from None
+    if not text.strip():
+        raise SourceError("it is empty; export it again")
+    if path.suffix.lower() in LINES:
+        yield from _lines(text, found)
+        return
+    try:
+        whole = _parse(text)
+    except json.JSONDecodeError as error:
+        raise SourceError(f"it is not JSON: {error.msg} in line {error.lineno}, column {error.colno}") from None
+    except _Refused as error:
+        raise SourceError(str(error)) from None
+    except RecursionError:
+        raise SourceError("it nests too deep to be a report") from None
+    yield from enumerate(whole if isinstance(whole, list) else [whole], 1)
+
+
+def _lines(text: str, found: Documents) -> Iterator[tuple[int, Any]]:
+    for number, line in enumerate(text.split("\n"), 1):
+        if not line.strip():
+            continue
+        try:
+            yield number, _parse(line)
+        except json.JSONDecodeError as error:
+            found.broken.append(Broken(number, f"not_readable: the line is not JSON ({error.msg})", {}))
+        except _Refused as error:
+            found.broken.append(Broken(number, f"not_readable: {error}", {}))
+        except RecursionError:
+            found.broken.append(Broken(number, "not_readable: the line nests too deep to be a report", {}))
+
+
+def _parse(text: str) -> Any:
+    return json.loads(text, object_pairs_hook=_each_key_once, parse_constant=_no_such_number)
+
+
+def _each_key_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    found = dict(pairs)
+    if len(found) < len(pairs):
+        raise _Refused("a key stands twice in one object; which value holds is not known")
+    return found
+
+
+def _no_such_number(name: str) -> Any:
+    raise _Refused(f"{name} is not a number")
+
+
+def _rows(document: Any, number: int, found: Documents, unknown: dict[str, None]) -> Iterator[dict[str, Any]]:
+    """The observations of one document, each with its report's and its deck's columns."""
+    if not isinstance(document, dict):
+        found.broken.append(Broken(number, "not_a_report: the document is not an object with report_id and decks", {}))
+        return
+    report = _level(document, "decks", "report", unknown)
+    received = {name: _shown(value) for name, value in report.items()}
+    any_row = False
+    for deck_document in _list(document, "decks", number, found, received):
+        if not isinstance(deck_document, dict):
+            found.broken.append(Broken(number, "not_a_report: a deck is not an object", received))
+            any_row = True
+            continue
+        deck = _level(deck_document, "observations", "deck", unknown)
+        for item in _list(deck_document, "observations", number, found, received):
+            any_row = True
+            if isinstance(item, dict):
+                yield report | deck | _level(item, None, "observation", unknown)
+            else:
+                found.broken.append(Broken(number, "not_a_report: an observation is not an object", received))
+    if not any_row:
+        found.broken.append(Broken(number, "no_observations: the report lists no observation", received))
+
+
+def _list(owner: dict[str, Any], key: str, number: int, found: Documents, received: dict[str, str]) -> list[Any]:
+    value = next((value for name, value in owner.items() if column_name(name) == key), None)
+    if value is None or isinstance(value, list):
+        return value or []
+    found.broken.append(Broken(number, f"not_a_report: {key} is not a list", received))
+    return []
+
+
+def _level(owner: dict[str, Any], below: str | None, level: str, unknown: dict[str, None]) -> dict[str, Any]:
+    """The contract's columns of one level; other keys are named as unknown."""
+    allowed = contract.level_columns(level)
+    found = {}
+    for key, value in owner.items():
+        name = column_name(key)
+        if name in allowed:
+            found[name] = value
+        elif name != below:
+            unknown.setdefault(f"{level} {key}" if name in contract.columns() else key)
+    return found
+
+
+def _shown(value: object) -> str:
+    try:
+        return contract.as_text(value) or ""
+    except TypeError:
+        return json.dumps(value, ensure_ascii=False)

@@ -1,0 +1,114 @@
+"""What a reader of flat tables gives: text rows that DuckDB can take, and the rows that could not be taken apart."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import pyarrow as pa
+
+from etl import contract, values
+from etl.errors import NotYetError, SourceError
+
+#: Columns that ``evenhand rejects`` puts before those of the contract; skipped when such a file comes back.
+REJECT_COLUMNS = ("file", "row", "reasons")
+
+#: Tables of the contract that this release does not load, by columns that only they have.
+NOT_YET = {
+    "second looks": {"looked_by", "looked_on", "ruling"},
+    "calibration rounds": {"round_id", "item_id"},
+    "training sessions": {"session_id", "held_on"},
+    "staff": {"inspector_id", "display_name"},
+}
+
+
+@dataclass
+class Broken:
+    """A row that could not be split into its columns: where, why, and what there was of it."""
+
+    row: int
+    reason: str
+    received: dict[str, str]
+
+
+@dataclass
+class Flat:
+    """Rows of text.
+
+    Attributes
+    ----------
+    columns
+        The contract's columns in the file, in the file's order.
+    unknown
+        The columns that nobody knows: named, never stored.
+    path, delimiter, newline, header
+        For a clean delimited file: DuckDB reads it itself, all of ``header`` as text; an unknown column has
+        a made-up name there.
+    rows
+        Otherwise: an Arrow table of text with ``columns`` and ``row_no`` (1 is the header's row).
+    broken
+        Rows that could not be taken apart.
+    notices
+        What was understood by a rule that the reader of the summary should know of.
+    part
+        The sheet, where a workbook has several.
+    """
+
+    columns: list[str]
+    unknown: list[str]
+    rows: pa.Table | None = None
+    path: str | None = None
+    delimiter: str = ","
+    newline: str = "\\n"
+    header: list[str] = field(default_factory=list)
+    broken: list[Broken] = field(default_factory=list)
+    notices: list[str] = field(default_factory=list)
+    part: str | None = None
+
+
+def column_name(text: object) -> str:
+    """A header cell as the contract would write it: ``Report ID`` is ``report_id``."""
+    return values.read_word(str(text or "").strip(values.BLANKS + "\ufeff"))
+
+
+def sort_header(header: list[str]) -> tuple[list[str], list[str]]:
+    """Split a header into the contract's columns and unknown ones.
+
+    Raises
+    ------
+    SourceError
+        Where a column stands twice, where a required one is missing, or where the table is one
+        that is not loaded yet.
+    """
+    names = [column_name(cell) for cell in header]
+    _refuse_other_tables(set(names))
+    known = [name for name in names if name in contract.columns()]
+    twice = sorted({name for name in known if known.count(name) > 1})
+    if twice:
+        raise SourceError(f"the column {', '.join(twice)} stands twice in its header; keep one of them")
+    missing = [name for name in contract.required_columns() if name not in known]
+    if missing:
+        raise SourceError(
+            f"it lacks the column{'s' if len(missing) > 1 else ''} {', '.join(missing)}; "
+            f"every row of an input table needs them (found: {_few([name for name in names if name])})"
+        )
+    skipped = REJECT_COLUMNS if set(REJECT_COLUMNS) <= set(names) else ()
+    return known, [cell for cell, name in zip(header, names, strict=True) if name not in (*known, *skipped)]
+
+
+def _refuse_other_tables(names: set[str]) -> None:
+    if "call" in names and "observation_no" in names and "report_id" in names:
+        return
+    for kind, marks in NOT_YET.items():
+        if marks <= names:
+            raise NotYetError(kind)
+
+
+def _few(names: list[str]) -> str:
+    return ", ".join(names[:8]) + (" …" if len(names) > 8 else "") if names else "none"
+
+
+def text_table(columns: list[str], rows: list[tuple[int, list[str | None]]]) -> pa.Table:
+    """An Arrow table of text with ``row_no``, from rows with their place."""
+    places = pa.array([place for place, _ in rows], pa.int64())
+    by_column = [pa.array([cells[i] for _, cells in rows], pa.string()) for i in range(len(columns))]
+    return pa.table([places, *by_column], names=["row_no", *columns])

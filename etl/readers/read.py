@@ -1,0 +1,30 @@
+"""Which reader a file goes to."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from etl.readers.columnar import read_parquet
+from etl.readers.delimited import read_delimited
+from etl.readers.documents import Documents, read_documents
+from etl.readers.flat import Flat
+from etl.readers.workbook import read_workbook
+
+
+def read(path: Path, scratch: Path) -> list[Flat] | Documents:
+    """Read a file by its ending.
+
+    Raises
+    ------
+    SourceError
+        Where the whole file cannot be read.
+    """
+    match path.suffix.lower():
+        case ".xlsx" | ".xlsm":
+            return read_workbook(path, scratch)
+        case ".parquet":
+            return [read_parquet(path)]
+        case ".json" | ".jsonl" | ".ndjson":
+            return read_documents(path)
+        case _:
+            return [read_delimited(path, scratch)]

@@ -1,0 +1,125 @@
+"""The child process of :mod:`etl.readers.workbook`: one workbook in, one Arrow file a sheet and a JSON line out."""
+
+from __future__ import annotations
+
+import json
+import re
+import sys
+import zipfile
+from datetime import date, datetime, time, timedelta
+from pathlib import Path
+from typing import Any
+
+import pyarrow as pa
+from python_calamine import CalamineError, CalamineWorkbook, PasswordError, SheetVisibleEnum
+
+from etl import contract
+from etl.errors import NotYetError, SourceError
+from etl.readers.flat import column_name, sort_header, text_table
+
+MEMORY = 2 * 2**30
+#: Unpacked, a workbook beyond this is refused before it is opened.
+LARGEST = 2**30
+#: Day 0 of the two date systems of workbooks. In the first, serials count from a 1900 taken for a leap year.
+DAY_ZERO = {False: date(1899, 12, 30), True: date(1904, 1, 1)}
+#: A bare number in a date column is taken for a serial between these: 1990 and 2100 in either system.
+SERIALS = range(30_000, 74_000)
+
+
+def main(path: Path, target: Path) -> None:
+    """Write the sheets of ``path`` to ``target`` and tell on stdout what was found."""
+    _limit_memory()
+    told: dict[str, Any] = {"problem": None, "not_yet": None, "sheets": []}
+    try:
+        told["sheets"] = _sheets(path, target)
+    except NotYetError as error:
+        told |= {"problem": str(error), "not_yet": next(k for k in _kinds() if k in str(error))}
+    except PasswordError:
+        told["problem"] = "it is protected by a password; save it without one"
+    except SourceError as error:
+        told["problem"] = str(error)
+    except (CalamineError, zipfile.BadZipFile, KeyError):
+        told["problem"] = "it is not an XLSX workbook, or it is damaged; save it again from the spreadsheet program"
+    json.dump(told, sys.stdout)
+
+
+def _kinds() -> list[str]:
+    from etl.readers.flat import NOT_YET
+
+    return list(NOT_YET)
+
+
+def _limit_memory() -> None:
+    try:
+        import resource
+    except ImportError:  # Windows has no such limit; the time limit of the parent still holds
+        return
+    resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
+
+
+def _sheets(path: Path, target: Path) -> list[dict[str, Any]]:
+    with zipfile.ZipFile(path) as packed:
+        if sum(info.file_size for info in packed.infolist()) > LARGEST:
+            raise SourceError("it would unpack to over a gigabyte; save the sheet as CSV if that is right")
+        from_1904 = re.search(rb'date1904="(1|true)"', packed.read("xl/workbook.xml")) is not None
+    workbook = CalamineWorkbook.from_path(str(path))
+    visible = [sheet.name for sheet in workbook.sheets_metadata if sheet.visible == SheetVisibleEnum.Visible]
+    found, complaint = [], SourceError("no visible sheet holds anything; export it again")
+    for number, name in enumerate(visible):
+        cells = workbook.get_sheet_by_name(name).to_python(skip_empty_area=False)
+        try:
+            found.append(_write(cells, name, from_1904, target / f"{number}.arrow"))
+        except NotYetError:
+            raise
+        except SourceError as error:
+            complaint = error if len(visible) == 1 else SourceError(f"sheet {name}: {error}")
+        except LookupError:
+            continue
+    if not found:
+        raise complaint
+    return found
+
+
+def _write(cells: list[list[Any]], name: str, from_1904: bool, target: Path) -> dict[str, Any]:
+    start = next((i for i, row in enumerate(cells) if any(cell not in ("", None) for cell in row)), None)
+    if start is None:
+        raise LookupError(name)
+    while cells[start] and cells[start][-1] in ("", None):
+        cells[start].pop()
+    header = [str(cell) for cell in cells[start]]
+    known, unknown = sort_header(header)
+    names = [column_name(cell) for cell in header]
+    dates = {i for i, column in enumerate(names) if column in known and contract.columns()[column].rule.kind == "date"}
+    places = [names.index(column) for column in known]
+    serials = 0
+    rows = []
+    for i, row in enumerate(cells[start + 1 :], start + 2):
+        if all(cell in ("", None) for cell in row):
+            continue
+        serials += sum(_is_serial(row[j]) for j in dates if j < len(row))
+        rows.append((i, [_text(row[j], from_1904, j in dates) if j < len(row) else None for j in places]))
+    with pa.OSFile(str(target), "wb") as sink:
+        table = text_table(known, rows)
+        with pa.ipc.new_file(sink, table.schema) as writer:
+            writer.write_table(table)
+    notices = [f"{serials} bare numbers in date columns read as days counted by the workbook"] if serials else []
+    return {"file": target.name, "name": name, "unknown": [u for u in unknown if u], "notices": notices}
+
+
+def _is_serial(cell: Any) -> bool:
+    return isinstance(cell, float | int) and not isinstance(cell, bool) and int(cell) in SERIALS
+
+
+def _text(cell: Any, from_1904: bool, is_date: bool) -> str | None:
+    """The cell as it would stand in a CSV file."""
+    if is_date and _is_serial(cell):
+        return (DAY_ZERO[from_1904] + timedelta(days=int(cell))).isoformat()
+    if isinstance(cell, datetime):
+        return cell.isoformat(sep=" ") if cell.time() != time.min else cell.date().isoformat()
+    if isinstance(cell, date | time | timedelta):
+        return str(cell)
+    return contract.as_text(cell)
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]), Path(sys.argv[2]))
