@@ -8,6 +8,7 @@ The pydantic models are the one definition. JSON documents are checked by them r
 from __future__ import annotations
 
 import os
+import re
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
@@ -22,6 +23,9 @@ from etl import values, vocabulary
 CONTRACT_VERSION = 1
 FIRST_DAY = date(1990, 1, 1)
 FIRST_BUILT = 1900
+
+#: A complaint shows at most this many characters of the value received.
+SHOWN = 60
 
 ColumnKind = Literal["text", "date", "integer", "number", "yes_no", "choice", "size"]
 
@@ -67,7 +71,7 @@ class Column:
 def complaint(code: str, name: str, rule: Rule) -> str:
     """The sentence for a refused value; ``{value}`` in it stands for what was received."""
     unit = f" {rule.unit}" if rule.unit else ""
-    example = "write 0.25, 1/4 or 1-1/2" if rule.kind == "number" else "write 36"
+    measured = {"in": " of inches", "psf": " of psf", "sq ft": " of square feet"}.get(rule.unit or "", "")
     # A list as short as the calls is told whole; of a long one the first few, and where the rest stands.
     listed = ", ".join(rule.choices[:16]) + (", … (see the contract)" if len(rule.choices) > 16 else "")
     low, high = _plain(rule.low), _plain(rule.high)
@@ -75,9 +79,9 @@ def complaint(code: str, name: str, rule: Rule) -> str:
         "required": f"{name} is blank; every row needs it",
         "too_long": f"{name} is longer than {rule.longest} characters; shorten it",
         "control_character": f"{name} holds a NUL character; take it out",
-        "not_a_value": f"{name} holds a list or an object, not one value",
-        "not_a_number": f"{name} '{{value}}' is not a number{' in' + unit if unit else ''}; {example}",
-        "not_an_integer": f"{name} '{{value}}' is not a whole number; {example}",
+        "not_a_value": f"{name} holds a list, an object or half a character, not one value",
+        "not_a_number": f"{name} '{{value}}' is not a number{measured}; write 0.25, 1/4 or 1-1/2",
+        "not_an_integer": f"{name} '{{value}}' is not a whole number; write 36",
         "not_a_date": f"{name} '{{value}}' is not a date; write it as 2026-03-04",
         "not_yes_or_no": f"{name} '{{value}}' is neither true nor false; write true or false",
         "not_a_size": f"{name} '{{value}}' is not a lumber size; write it as 2x10",
@@ -137,6 +141,8 @@ def read(rule: Rule, value: object) -> Any:
         raise PydanticCustomError("not_a_value", "not one value") from None
     if text is None:
         return None
+    if not text.isascii() and any("\ud800" <= character <= "\udfff" for character in text):
+        raise PydanticCustomError("not_a_value", "half a character")
     typed = _READERS[rule.kind](rule, text)
     if typed is None:
         raise PydanticCustomError(WRONG_KIND[rule.kind], "wrong kind")
@@ -157,8 +163,6 @@ def _read_choice(rule: Rule, text: str) -> str | None:
 
 
 def _read_size(rule: Rule, text: str) -> str | None:
-    import re
-
     size = values.read_size(text)
     return size if rule.pattern and re.fullmatch(rule.pattern, size) else None
 

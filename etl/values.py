@@ -12,7 +12,8 @@ from datetime import date
 from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
 
 #: What counts as white space around a value.
-BLANKS = " \t\r\n\u00a0"
+NO_BREAK_SPACE = "\u00a0"
+BLANKS = " \t\r\n" + NO_BREAK_SPACE
 #: Digits after the point that are kept: a 64th of an inch is 0.015625.
 PLACES = Decimal("0.000001")
 #: Largest magnitude that a stored number can hold, decimal(12, 6).
@@ -49,7 +50,7 @@ BEAM = f"([1-5]-)?{_SIZE}"
 
 
 def read_number(text: str, inches: bool = False) -> Decimal | None:
-    """A number to six decimals: ``36``, ``0.25``, ``3,5``, ``1/2``, ``1-1/2``, ``1 1/2``, ``½``; in inches also ``1 1/2"``."""
+    """A number to six decimals: ``36``, ``3,5``, ``1/2``, ``1-1/2``, ``1 1/2``, ``½``; in inches also ``1 1/2"``."""
     if inches:
         text = re.sub(INCH_MARK, "", text).rstrip(BLANKS)
     if re.fullmatch(PLAIN, text):

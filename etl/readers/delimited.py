@@ -158,7 +158,7 @@ def _explain(error: csv.Error) -> str:
 
 
 def _records(path: Path, delimiter: str) -> Iterator[tuple[int, list[str] | csv.Error]]:
-    """Each record after the header with its number (the header's row is 1); rows with nothing in them are passed over."""
+    """Each record after the header with its row number, the file's first row being 1; blank rows are passed over."""
     with path.open(encoding="utf-8-sig", newline="") as file:
         reader = csv.reader(file, delimiter=delimiter, strict=True)
         row_no, header_seen = 0, False

@@ -69,8 +69,11 @@ def _documents(path: Path, found: Documents) -> Iterator[tuple[int, Any]]:
     try:
         whole = _parse(text)
     except json.JSONDecodeError as error:
+        if error.msg == "Extra data":  # several documents, one a line, under the other ending
+            yield from _lines(text, found)
+            return
         raise SourceError(f"it is not JSON: {error.msg} in line {error.lineno}, column {error.colno}") from None
-    except _Refused as error:
+    except ValueError as error:
         raise SourceError(str(error)) from None
     except RecursionError:
         raise SourceError("it nests too deep to be a report") from None
@@ -85,7 +88,7 @@ def _lines(text: str, found: Documents) -> Iterator[tuple[int, Any]]:
             yield number, _parse(line)
         except json.JSONDecodeError as error:
             found.broken.append(Broken(number, f"not_readable: the line is not JSON ({error.msg})", {}))
-        except _Refused as error:
+        except ValueError as error:  # a doubled key, NaN, or an integer of thousands of digits
             found.broken.append(Broken(number, f"not_readable: {error}", {}))
         except RecursionError:
             found.broken.append(Broken(number, "not_readable: the line nests too deep to be a report", {}))
@@ -112,7 +115,7 @@ def _rows(document: Any, number: int, found: Documents, unknown: dict[str, None]
         found.broken.append(Broken(number, "not_a_report: the document is not an object with report_id and decks", {}))
         return
     report = _level(document, "decks", "report", unknown)
-    received = {name: _shown(value) for name, value in report.items()}
+    received = {name: shown(value) for name, value in report.items()}
     any_row = False
     for deck_document in _list(document, "decks", number, found, received):
         if not isinstance(deck_document, dict):
@@ -151,8 +154,10 @@ def _level(owner: dict[str, Any], below: str | None, level: str, unknown: dict[s
     return found
 
 
-def _shown(value: object) -> str:
+def shown(value: object) -> str:
+    """A received value as text that can be stored, whatever it was."""
     try:
-        return contract.as_text(value) or ""
+        text = contract.as_text(value) or ""
     except TypeError:
-        return json.dumps(value, ensure_ascii=False)
+        text = json.dumps(value)
+    return text.encode("utf-8", "replace").decode("utf-8")

@@ -1,0 +1,56 @@
+"""Tables with the contract's columns: their types, and growing a table by the columns that arrive.
+
+A warehouse stores only the columns that some report has filled; views show all of the contract's columns,
+null where no report had them. Writing 120 columns of nulls costs more than all else in a load.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+import duckdb
+
+from etl import contract
+
+_TYPES: dict[contract.ColumnKind, str] = {
+    "text": "varchar",
+    "choice": "varchar",
+    "size": "varchar",
+    "date": "date",
+    "integer": "integer",
+    "number": "decimal(12, 6)",
+    "yes_no": "boolean",
+}
+
+
+def sql_type(column: str) -> str:
+    """The SQL type that a column of the contract is stored in."""
+    return _TYPES[contract.columns()[column].rule.kind]
+
+
+def quoted(name: str) -> str:
+    """A name as an SQL identifier."""
+    return '"' + name.replace('"', '""') + '"'
+
+
+def columns_of(connection: duckdb.DuckDBPyConnection, table: str) -> list[str]:
+    """The names of a table's columns, in order."""
+    return [row[0] for row in connection.execute(f"describe {table}").fetchall()]
+
+
+def add_columns(
+    connection: duckdb.DuckDBPyConnection, table: str, columns: Collection[str], as_text: bool = False
+) -> None:
+    """Add those of the contract's columns that a table does not have yet; ``as_text`` for rows as received."""
+    have = set(columns_of(connection, table))
+    for name in columns:
+        if name not in have:
+            kind = "varchar" if as_text else sql_type(name)
+            connection.execute(f"alter table {table} add column {quoted(name)} {kind}")
+
+
+def all_columns(stored: Collection[str]) -> str:
+    """A select list of every column of the contract, null where the table does not store it."""
+    return ", ".join(
+        quoted(name) if name in stored else f"null::{sql_type(name)} as {quoted(name)}" for name in contract.columns()
+    )
