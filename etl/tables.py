@@ -54,3 +54,15 @@ def all_columns(stored: Collection[str]) -> str:
     return ", ".join(
         quoted(name) if name in stored else f"null::{sql_type(name)} as {quoted(name)}" for name in contract.columns()
     )
+
+
+def received_cells(stored: Collection[str]) -> str:
+    """The select of refused rows as they came: rowid, row_no, report_id, observation_no, and all cells as a map."""
+    cells = ", ".join(
+        f"struct_pack(k := '{name}', v := {quoted(name)})" for name in contract.columns() if name in stored
+    )
+    return f"""
+    select rowid, row_no, report_id, observation_no,
+        map_from_entries(list_filter([{cells}], lambda cell: cell.v is not null)) as cells
+    from received where rowid in (select raw_id from rejected)
+    """

@@ -1,0 +1,46 @@
+-- A trial: report x deck x topic. The unit of every rate, interval and test; places of one deck are one trial.
+-- call: the strongest of its rows. verdict: defect if any seen row is, else judgment, else acceptable, else cannot_tell;
+-- null where nothing was seen or the topic has no rule. missed and understated are not counted where another row of the
+-- trial is upheld: the same fault is then written up elsewhere in the report.
+create or replace table trials as
+with rows_of_trial as (
+    select
+        report_id, deck_id, topic,
+        any_value(inspected_on) as inspected_on,
+        any_value(inspector_id) as inspector_id,
+        any_value(region) as region,
+        any_value(builder) as builder,
+        any_value(deck_age) as deck_age,
+        any_value(deck_height) as deck_height,
+        bool_or(call <> 'not_seen') as seen,
+        min(case call when 'written_up' then 1 when 'referred' then 2 when 'advised' then 3 when 'passed' then 4 else 5 end) as strongest,
+        bool_or(call <> 'not_seen' and verdict = 'defect') as defect,
+        bool_or(call <> 'not_seen' and verdict = 'judgment') as judgment,
+        bool_or(call <> 'not_seen' and verdict = 'acceptable') as acceptable,
+        bool_or(outcome = 'no_rule') as no_rule,
+        bool_or(outcome = 'upheld') as upheld,
+        bool_or(outcome = 'overcalled') as overcalled,
+        bool_or(outcome = 'missed') as missed,
+        bool_or(outcome = 'understated') as understated,
+        count(*)::integer as rows
+    from outcomes
+    group by report_id, deck_id, topic
+)
+select
+    report_id, deck_id, topic, inspected_on, inspector_id, region, builder, deck_age, deck_height, seen,
+    ['written_up', 'referred', 'advised', 'passed', 'not_seen'][strongest] as call,
+    case
+        when not seen or no_rule then null
+        when defect then 'defect'
+        when judgment then 'judgment'
+        when acceptable then 'acceptable'
+        else 'cannot_tell'
+    end as verdict,
+    defect or acceptable as judged,
+    defect,
+    upheld,
+    overcalled,
+    missed and not upheld as missed,
+    understated and not upheld as understated,
+    rows
+from rows_of_trial

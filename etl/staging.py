@@ -1,0 +1,322 @@
+"""From files to rows that agree with each other: received as text, typed and checked, refused with reasons.
+
+The work tables are temporary tables on the connection of the load (``sql/staging/tables.sql``): ``received`` holds
+rows as they came, ``staged`` typed rows, ``rejected`` what was refused.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+import duckdb
+import pyarrow as pa
+from pydantic import ValidationError
+
+from etl import checks, contract, tables
+from etl.errors import SourceError
+from etl.readers import Flat, Source, read
+from etl.readers.delimited import read_row_by_row
+from etl.readers.documents import Documents, shown
+from etl.readers.flat import Broken
+from etl.vocabulary import measures
+from etl.warehouse import sql
+
+_ARROW_TYPES = {
+    "text": pa.string(),
+    "choice": pa.string(),
+    "size": pa.string(),
+    "date": pa.date32(),
+    "integer": pa.int32(),
+    "number": pa.decimal128(12, 6),
+    "yes_no": pa.bool_(),
+}
+
+#: Every stored table has these columns; measures are added as reports bring them.
+CORE_COLUMNS = tuple(name for name in contract.columns() if name not in measures())
+
+
+class Staging:
+    """The work tables of one load.
+
+    Parameters
+    ----------
+    connection
+        A connection to the snapshot that is being built.
+    scratch
+        A folder for temporary files.
+    """
+
+    def __init__(self, connection: duckdb.DuckDBPyConnection, scratch: Path) -> None:
+        self.connection = connection
+        self.scratch = scratch
+        self.unknown_columns: dict[str, None] = {}
+        self.notices: list[str] = []
+        self._n_received = 0
+        self._n_files = 0
+        self._documents: list[pa.Table] = []
+        connection.execute(sql("staging/tables"))
+        connection.execute(checks.number_macros())
+        tables.add_columns(connection, "received", CORE_COLUMNS, as_text=True)
+
+    # ---- reading -----------------------------------------------------------------------------------------------
+
+    def take(self, source: Source) -> None:
+        """Read one file into ``received``; where the whole file cannot be read, note why in ``files``."""
+        try:
+            if source.problem is not None or source.path is None:
+                raise SourceError(source.problem or "it cannot be read")
+            found = read(source.path, self.scratch)
+        except OSError as error:
+            self._new_file(source, problem=f"it cannot be opened ({error.strerror})")
+            return
+        except SourceError as error:
+            self._new_file(source, problem=str(error))
+            return
+        for part in [found] if isinstance(found, Documents) else found:
+            self._note(source, part)
+            try:
+                self._take_part(source, part)
+            except SourceError as error:
+                self._new_file(source, problem=str(error))
+
+    def _note(self, source: Source, part: Flat | Documents) -> None:
+        self.unknown_columns.update(dict.fromkeys(part.unknown))
+        self.notices += [f"{source.name}: {notice}" for notice in part.notices]
+
+    def _new_file(self, source: Source, part: str | None = None, problem: str | None = None) -> int:
+        self._n_files += 1
+        shown_as = f"{source.name} [{part}]" if part else source.name
+        self.connection.execute(
+            "insert into files values ($no, $file, $shown, $first, $sha256, $problem)",
+            {
+                "no": self._n_files,
+                "file": source.name,
+                "shown": shown_as,
+                "first": self._n_received,
+                "sha256": source.digest(),
+                "problem": problem,
+            },
+        )
+        return self._n_files
+
+    def _take_part(self, source: Source, part: Flat | Documents) -> None:
+        if isinstance(part, Documents):
+            file_no = self._new_file(source)
+            self._take_documents(part, file_no)
+        else:
+            part = self._take_flat(source, part)
+        self._refuse_broken(part.broken, self._n_files)
+
+    def _take_flat(self, source: Source, part: Flat) -> Flat:
+        tables.add_columns(self.connection, "received", part.columns, as_text=True)
+        if part.rows is None:
+            try:
+                self._insert_in_bulk(part)
+                self._new_file(source, part.part)
+                self._count_received()
+                return part
+            except duckdb.Error:  # something odd in it; read_row_by_row finds what and where
+                part = read_row_by_row(part)
+        self._new_file(source, part.part)
+        assert part.rows is not None
+        self._insert(part.rows, document=False)
+        return part
+
+    def _insert_in_bulk(self, part: Flat) -> None:
+        names = ", ".join(map(tables.quoted, part.columns))
+        query = f"insert into received by name select {self._n_files + 1} as file_no, false as document, {names} from ("
+        parameters = {
+            "path": part.path,
+            "delimiter": part.delimiter,
+            "newline": part.newline,
+            "columns": dict.fromkeys(part.header, "VARCHAR"),
+        }
+        self.connection.execute(f"{query}{sql('raw/delimited')})", parameters).fetchall()
+
+    def _insert(self, rows: pa.Table, document: bool) -> None:
+        self.connection.register("arrived", rows)
+        self.connection.execute(
+            "insert into received by name select $file_no as file_no, $document as document, * from arrived",
+            {"file_no": self._n_files, "document": document},
+        ).fetchall()
+        self.connection.unregister("arrived")
+        self._count_received()
+
+    def _count_received(self) -> None:
+        self._n_received = self._one("select count(*) from received")
+
+    def _one(self, query: str) -> Any:
+        row = self.connection.execute(query).fetchall()
+        return row[0][0]
+
+    def _refuse_broken(self, broken: Iterable[Broken], file_no: int) -> None:
+        for item in broken:
+            self.connection.execute(
+                "insert into rejected by name select null as raw_id, $file_no as file_no, $row as row_no, "
+                "$report_id as report_id, $observation_no as observation_no, $reasons as reasons, "
+                "map($keys::varchar[], $cells::varchar[]) as received",
+                {
+                    "file_no": file_no,
+                    "row": item.row,
+                    "report_id": item.received.get("report_id"),
+                    "observation_no": item.received.get("observation_no"),
+                    "reasons": [item.reason],
+                    "keys": list(item.received),
+                    "cells": list(item.received.values()),
+                },
+            ).fetchall()
+
+    # ---- documents, through pydantic ---------------------------------------------------------------------------
+
+    def _take_documents(self, found: Documents, file_no: int) -> None:
+        names = [name for name in contract.columns() if any(name in row for _, row in found.rows)]
+        if not names:
+            return
+        tables.add_columns(self.connection, "received", names, as_text=True)
+        first = self._n_received
+        columns = {name: [_cell(row, name) for _, row in found.rows] for name in names}
+        places = pa.array([place for place, _ in found.rows], pa.int64())
+        self._insert(pa.table({"row_no": places, **{k: pa.array(v, pa.string()) for k, v in columns.items()}}), True)
+        good: list[tuple[int, contract.ObservationRow]] = []
+        for raw_id, (place, row) in enumerate(found.rows, first):
+            try:
+                good.append((raw_id, contract.ObservationRow.model_validate(row)))
+            except ValidationError as error:
+                self._refuse_document_row(raw_id, file_no, place, row, reasons_of(error, row))
+        self._documents.append(_typed_table(good, file_no, names))
+
+    def _refuse_document_row(
+        self, raw_id: int, file_no: int, place: int, row: dict[str, Any], reasons: list[str]
+    ) -> None:
+        self.connection.execute(
+            "insert into rejected by name select $raw_id as raw_id, $file_no as file_no, $row as row_no, "
+            "$report_id as report_id, $observation_no as observation_no, $reasons as reasons",
+            {
+                "raw_id": raw_id,
+                "file_no": file_no,
+                "row": place,
+                "report_id": _cell(row, "report_id"),
+                "observation_no": _cell(row, "observation_no"),
+                "reasons": reasons,
+            },
+        ).fetchall()
+
+    # ---- checks ------------------------------------------------------------------------------------------------
+
+    def check(self, mend: bool = False) -> None:
+        """Type and check all that was received, refuse what breaks the contract or disagrees with its report."""
+        self._check_rows()
+        if mend:
+            self._stand_beside_current()
+        self._agree("report")
+        self.connection.execute(sql("staging/default_deck"))
+        self._agree("deck")
+        self._repeats()
+
+    def _check_rows(self) -> None:
+        received = tables.columns_of(self.connection, "received")
+        present = [name for name in contract.columns() if name in received]
+        self.connection.execute(
+            "create or replace temp view raw_rows as select rowid as raw_id, * from received where not document"
+        )
+        self.connection.execute(f"create temp table staged as {checks.typed_sql(present)}")
+        self.connection.execute("create temp table bad_rows as select raw_id from staged where bad")
+        if self._one("select count(*) from bad_rows"):
+            self.connection.execute(
+                "insert into rejected by name select raw_id, received.file_no, received.report_id, "
+                f"received.observation_no, reasons from ({checks.reasons_sql(present)}) as told "
+                "inner join received on received.rowid = told.raw_id"
+            )
+            self.connection.execute("delete from staged where bad")
+        self.connection.execute("alter table staged drop column bad")
+        for table in self._documents:
+            self.connection.register("arrived", table)
+            self.connection.execute("insert into staged by name select * from arrived")
+            self.connection.unregister("arrived")
+
+    def _stand_beside_current(self) -> None:
+        """Mending: the rows that the reports have already, but for those that are replaced, count as theirs too."""
+        stored = tables.columns_of(self.connection, "recorded")
+        kept = [name for name in contract.columns() if name in stored]
+        tables.add_columns(self.connection, "staged", kept)
+        names = ", ".join(map(tables.quoted, kept))
+        self.connection.execute(
+            f"insert into staged by name select {names} from recorded "
+            "semi join (select distinct report_id from staged) as came using (report_id) "
+            "anti join staged as newer using (report_id, observation_no)"
+        )
+
+    def _agree(self, level: str) -> None:
+        facts, refuse = sql(f"staging/{level}_facts"), sql(f"staging/refuse_{level}_disagreements")
+        self.connection.execute(facts)
+        if self._one(f"select count(*) from {level}_facts where len(disagrees) > 0"):
+            self.connection.execute(refuse)
+            self._drop_rejected()
+            self.connection.execute(facts)
+        if self._one(f"select count(*) from {level}_facts where partial"):
+            self.connection.execute(sql(f"staging/fill_{level}_facts"))
+
+    def _repeats(self) -> None:
+        self.connection.execute(sql("staging/repeats"))
+        self.connection.execute(sql("staging/set_repeats_aside"))
+        if self._one("select count(*) from repeats"):
+            self.connection.execute(sql("staging/refuse_repeats"))
+            self._drop_rejected()
+            self.connection.execute("delete from set_aside where raw_id in (select raw_id from rejected)")
+            self.connection.execute("delete from staged where raw_id in (select raw_id from set_aside)")
+
+    def _drop_rejected(self) -> None:
+        self.connection.execute("delete from staged where raw_id in (select raw_id from rejected)")
+
+    # ---- against the warehouse ---------------------------------------------------------------------------------
+
+    def compare(self) -> None:
+        """Say of each report whether it is new, replaced or unchanged, and list the refused rows."""
+        stored = tables.all_columns(tables.columns_of(self.connection, "staged"))
+        self.connection.execute(f"create or replace temp view incoming_rows as select {stored} from staged")
+        there = tables.all_columns(tables.columns_of(self.connection, "recorded"))
+        self.connection.execute(
+            f"create or replace temp view current_rows as select {there} from recorded "
+            "semi join (select distinct report_id from staged) as came using (report_id)"
+        )
+        self.connection.execute(sql("staging/report_status"))
+        received = tables.columns_of(self.connection, "received")
+        self.connection.execute(
+            f"create or replace temp view received_cells as {tables.received_cells(received)}"
+        )
+        self.connection.execute(f"create temp table rejected_rows as {sql('staging/rejected_rows')}")
+        self.connection.execute(f"create temp table file_counts as {sql('staging/file_counts')}")
+
+    def counts(self) -> list[dict[str, Any]]:
+        """One mapping a file: file, rows_read, rows_loaded, rows_replaced, rows_unchanged, rows_rejected, sha256, problem."""
+        return self.connection.execute("select * exclude (file_no) from file_counts order by file_no").df().to_dict("records")
+
+
+def reasons_of(error: ValidationError, row: dict[str, Any]) -> list[str]:
+    """Why pydantic refused a row, as ``code: sentence``, in the order of the contract's columns."""
+    found = {str((item["loc"] or ("deck_built_year",))[0]): item["type"] for item in error.errors()}
+    order = list(contract.columns())
+    return [_reason(name, found[name], row) for name in sorted(found, key=order.index)]
+
+
+def _reason(name: str, code: str, row: dict[str, Any]) -> str:
+    code = "required" if code == "missing" else code
+    sentence = contract.complaint(code, name, contract.columns()[name].rule)
+    return f"{code}: {sentence.replace('{value}', shown(row.get(name))[: contract.SHOWN])}"
+
+
+def _cell(row: dict[str, Any], name: str) -> str | None:
+    return None if row.get(name) is None else shown(row[name])
+
+
+def _typed_table(rows: list[tuple[int, contract.ObservationRow]], file_no: int, names: list[str]) -> pa.Table:
+    columns: dict[str, pa.Array] = {
+        "raw_id": pa.array([raw_id for raw_id, _ in rows], pa.int64()),
+        "file_no": pa.array([file_no] * len(rows), pa.int32()),
+    }
+    for name in names:
+        kind = _ARROW_TYPES[contract.columns()[name].rule.kind]
+        columns[name] = pa.array([getattr(row, name) for _, row in rows], kind)
+    return pa.table(columns)
