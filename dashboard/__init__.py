@@ -1,0 +1,1 @@
+"""Reads a published snapshot and shows it: measures, charts, pages, notes and the command line."""

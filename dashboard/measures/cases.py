@@ -1,0 +1,199 @@
+"""The observations behind a mark, and one observation in full."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import pandas as pd
+
+from dashboard.filters import EVERYTHING, Filters
+from dashboard.measures import catalog
+from dashboard.measures.patterns import recorded_kinds
+from dashboard.warehouse import Snapshot
+
+MOST_ROWS = 500
+
+
+class UnknownObservation(LookupError):
+    """The snapshot has no such observation.
+
+    Attributes
+    ----------
+    observation_id
+        What was asked for.
+    """
+
+    def __init__(self, observation_id: str) -> None:
+        super().__init__(f"There is no observation {observation_id!r} in this snapshot.")
+        self.observation_id = observation_id
+
+
+def cases(
+    snapshot: Snapshot,
+    filters: Filters = EVERYTHING,
+    *,
+    topic: str | None = None,
+    by: str | None = None,
+    group: str | None = None,
+    calls: Iterable[str] = (),
+    outcomes: Iterable[str] = (),
+    kinds: Iterable[str] = (),
+    most: int = MOST_ROWS,
+) -> pd.DataFrame:
+    """Observations, newest first: of an outcome, or behind a topic x group cell.
+
+    Rows, not trials: a deck noted at three places gives three rows.
+
+    Parameters
+    ----------
+    topic
+        One topic, within those that the filters leave; None for all of them.
+    by, group
+        A grouping of :mod:`rates` and one of its groups; None for all decks.
+    calls, outcomes, kinds
+        Calls, outcomes and recorded kinds; empty for any.
+    most
+        How many rows at most.
+
+    Returns
+    -------
+    DataFrame
+        observation_id, report_id, inspected_on, inspector_id, deck_id, region, builder, deck_age_years, deck_age,
+        deck_height, topic, place, call, consequence, criterion_id, verdict, outcome, reason, missing (measure ids
+        joined by a comma), recorded, measured, comment, recommendation, photo_count.
+    """
+    parameters = filters.parameters()
+    if topic is not None:
+        # An unfiltered topic list admits every topic; a filtered one must still hold this one.
+        parameters["topics"] = [topic] if not filters.topics or topic in filters.topics else []
+    return snapshot.query(
+        "cases",
+        **parameters,
+        by=by,
+        group=group,
+        calls=list(calls) or None,
+        outcomes=list(outcomes) or None,
+        kinds=list(kinds) or None,
+        most=most,
+    )
+
+
+def cases_of_pattern(
+    snapshot: Snapshot,
+    pattern_id: str,
+    filters: Filters = EVERYTHING,
+    *,
+    calls: Iterable[str] = ("written_up",),
+    outcomes: Iterable[str] = (),
+    most: int = MOST_ROWS,
+) -> pd.DataFrame:
+    """The observations of a pattern, newest first; with ``calls=("passed", "advised")`` those behind a miss.
+
+    Returns
+    -------
+    DataFrame
+        As :func:`cases`.
+
+    Raises
+    ------
+    UnknownPattern
+    """
+    return cases(
+        snapshot,
+        filters,
+        topic=pattern_id.partition(":")[0],
+        kinds=recorded_kinds(snapshot, pattern_id),
+        calls=calls,
+        outcomes=outcomes,
+        most=most,
+    )
+
+
+def cases_of_hanger(
+    snapshot: Snapshot,
+    joist: str | None,
+    hanger: str | None,
+    filters: Filters = EVERYTHING,
+    *,
+    calls: Iterable[str] = ("written_up",),
+    outcomes: Iterable[str] = (),
+    most: int = MOST_ROWS,
+) -> pd.DataFrame:
+    """The observations behind a cell of the joist x hanger grid, newest first; None for a size not recorded.
+
+    Returns
+    -------
+    DataFrame
+        As :func:`cases`.
+    """
+    return snapshot.query(
+        "hanger_cases",
+        **filters.parameters(),
+        joist=joist,
+        hanger=hanger,
+        calls=list(calls) or None,
+        outcomes=list(outcomes) or None,
+        most=most,
+    )
+
+
+@dataclass(frozen=True)
+class Case:
+    """One observation in full.
+
+    Attributes
+    ----------
+    facts
+        Every column of the observation but the measures, and verdict, criterion_id, outcome, reason, missing (list
+        or None), recorded, deck_age_years, deck_age, deck_height. Absent values are None.
+    measures
+        What was recorded, in the order of the parts of a deck: measure, title, value, unit.
+    criterion
+        The rule that decided, as in :func:`catalog.criteria`; None where none did.
+    """
+
+    facts: dict[str, object]
+    measures: pd.DataFrame
+    criterion: dict[str, object] | None
+
+
+def case(snapshot: Snapshot, observation_id: str) -> Case:
+    """One observation with its recorded measures and the rule that decided.
+
+    Raises
+    ------
+    UnknownObservation
+    """
+    found = snapshot.query("observation", observation_id=observation_id)
+    if found.empty:
+        raise UnknownObservation(observation_id)
+    row = {name: _plain(found[name].iloc[0]) for name in found.columns}
+    known = catalog.measures(snapshot)
+    recorded = known[[row.get(measure) is not None for measure in known["measure"]]]
+    measures = pd.DataFrame(
+        {
+            "measure": recorded["measure"],
+            "title": recorded["title"],
+            "value": pd.Series([row[measure] for measure in recorded["measure"]], recorded.index, dtype=object),
+            "unit": recorded["unit"],
+        }
+    ).reset_index(drop=True)
+    rules = catalog.criteria(snapshot)
+    rule = rules[rules["criterion_id"] == row["criterion_id"]]
+    return Case(
+        facts={name: value for name, value in row.items() if name not in set(known["measure"])},
+        measures=measures,
+        criterion={name: _plain(rule[name].iloc[0]) for name in rules.columns} if len(rule) else None,
+    )
+
+
+def _plain(value: object) -> object:
+    """A cell of a frame as a plain Python value; None where there is none."""
+    if hasattr(value, "tolist"):
+        value = value.tolist()
+    if isinstance(value, list):
+        return value
+    if value is None or pd.isna(value):  # type: ignore[call-overload]
+        return None
+    return value.date() if isinstance(value, pd.Timestamp) and value == value.normalize() else value

@@ -1,0 +1,49 @@
+-- One row: an observation behind a mark, newest first. missing is text, measure ids joined by a comma.
+-- $by and $group: decks of one group only (deck_age, builder, region, deck_height and its value); null for all decks.
+-- $calls, $outcomes, $kinds: lists of calls, outcomes and recorded kinds ('not recorded' where none); null for any.
+-- $most: how many rows at most.
+-- The seven filters: null means no condition; a blank region, builder or age is the text 'unknown'.
+select
+  observation_id,
+  report_id,
+  inspected_on,
+  inspector_id,
+  deck_id,
+  region,
+  builder,
+  deck_age_years,
+  deck_age,
+  deck_height,
+  topic,
+  place,
+  call,
+  consequence,
+  criterion_id,
+  verdict,
+  outcome,
+  reason,
+  array_to_string(missing, ', ') as missing,
+  recorded,
+  measured,
+  comment,
+  recommendation,
+  photo_count
+from outcomes
+where ($first_day::date is null or inspected_on >= $first_day::date)
+    and ($last_day::date is null or inspected_on <= $last_day::date)
+    and ($regions::varchar[] is null or list_contains($regions::varchar[], region))
+    and ($builders::varchar[] is null or list_contains($builders::varchar[], builder))
+    and ($topics::varchar[] is null or list_contains($topics::varchar[], topic))
+    and ($deck_ages::varchar[] is null or list_contains($deck_ages::varchar[], deck_age))
+    and ($inspectors::varchar[] is null or list_contains($inspectors::varchar[], inspector_id))
+    and ($by::varchar is null or $group::varchar = case $by::varchar
+    when 'deck_age' then deck_age
+    when 'builder' then builder
+    when 'region' then region
+    when 'deck_height' then deck_height
+  end)
+    and ($calls::varchar[] is null or list_contains($calls::varchar[], call))
+    and ($outcomes::varchar[] is null or list_contains($outcomes::varchar[], outcome))
+    and ($kinds::varchar[] is null or list_contains($kinds::varchar[], coalesce(recorded, 'not recorded')))
+order by inspected_on desc, observation_id
+limit $most

@@ -1,0 +1,51 @@
+-- One row: an inspector x topic over seen trials, with what was recorded beside the write-ups.
+-- A write-up has measures, place, photo or recommendation if any written-up row of the trial has.
+-- The seven filters: null means no condition; a blank region, builder or age is the text 'unknown'.
+with written_up_trials as (
+  select
+    report_id,
+    deck_id,
+    topic,
+    bool_or(measured) as with_measures,
+    bool_or(place is not null) as with_place,
+    bool_or(coalesce(photo_count, 0) > 0) as with_photo,
+    bool_or(recommendation is not null) as with_recommendation
+  from outcomes
+  where call = 'written_up'
+    and ($first_day::date is null or inspected_on >= $first_day::date)
+    and ($last_day::date is null or inspected_on <= $last_day::date)
+    and ($regions::varchar[] is null or list_contains($regions::varchar[], region))
+    and ($builders::varchar[] is null or list_contains($builders::varchar[], builder))
+    and ($topics::varchar[] is null or list_contains($topics::varchar[], topic))
+    and ($deck_ages::varchar[] is null or list_contains($deck_ages::varchar[], deck_age))
+    and ($inspectors::varchar[] is null or list_contains($inspectors::varchar[], inspector_id))
+  group by report_id, deck_id, topic
+),
+seen_trials as (
+  select report_id, deck_id, topic, inspector_id, judged, call = 'written_up' as written_up
+  from trials
+  where seen
+    and ($first_day::date is null or inspected_on >= $first_day::date)
+    and ($last_day::date is null or inspected_on <= $last_day::date)
+    and ($regions::varchar[] is null or list_contains($regions::varchar[], region))
+    and ($builders::varchar[] is null or list_contains($builders::varchar[], builder))
+    and ($topics::varchar[] is null or list_contains($topics::varchar[], topic))
+    and ($deck_ages::varchar[] is null or list_contains($deck_ages::varchar[], deck_age))
+    and ($inspectors::varchar[] is null or list_contains($inspectors::varchar[], inspector_id))
+)
+select
+  inspector_id,
+  topic,
+  count(*) as trials,
+  count(*) filter (where written_up) as written_up,
+  count(*) filter (where with_measures) as with_measures,
+  count(*) filter (where with_place) as with_place,
+  count(*) filter (where with_photo) as with_photo,
+  count(*) filter (where with_recommendation) as with_recommendation,
+  count(*) filter (where judged) as judged,
+  count(*) filter (where judged) / count(*) as judged_share
+from seen_trials
+left join written_up_trials using (report_id, deck_id, topic)
+left join topics using (topic)
+group by inspector_id, topic, topics.position
+order by topics.position, inspector_id

@@ -1,0 +1,1 @@
+"""Pure numbers: intervals, shrinkage, false discovery. Loads with numpy and scipy alone."""

@@ -1,0 +1,26 @@
+"""Many comparisons at once: how many of those that stand out do so by luck."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+from scipy.stats import false_discovery_control
+
+RATE = 0.05
+
+
+def q_values(p_values: ArrayLike) -> NDArray[np.float64]:
+    """Adjusted p-values: flagging all with q <= 0.05 keeps the expected share of false flags at 5 percent.
+
+    Comparisons that were not made (NaN) are left out of the count and stay NaN.
+
+    References
+    ----------
+    Y. Benjamini and Y. Hochberg (1995), Journal of the Royal Statistical Society B 57, 289-300.
+    """
+    p = np.asarray(p_values, float)
+    q = np.full(p.shape, np.nan)
+    made = ~np.isnan(p)
+    if made.any():
+        q[made] = false_discovery_control(p[made], method="bh")
+    return q
