@@ -273,7 +273,7 @@ def _compare(group: _Strata, others: _Strata, age_mix: Array, adjusted: bool) ->
     """All shares of both sides stand in one weighted sum: the group's by call class, the others' by age and class."""
     pooled = others.apply(lambda counts: counts.sum(axis=2))
     weights = _weights_brought_to_mix(others, pooled, age_mix) if adjusted else pooled.class_shares
-    side = others.apply(lambda counts: counts.reshape(*counts.shape[:2], -1)) if adjusted else pooled
+    side = others.apply(lambda counts: counts.reshape(*counts.shape[:2], np.prod(counts.shape[2:]))) if adjusted else pooled
     weights = weights.reshape(side.trials.shape)
     expected, _low, _high = _shown(pooled, *intervals.combination(weights, side.defects, side.judged))
     terms = (

@@ -42,8 +42,8 @@ select
   count(*) filter (where with_place) as with_place,
   count(*) filter (where with_photo) as with_photo,
   count(*) filter (where with_recommendation) as with_recommendation,
-  count(*) filter (where judged) as judged,
-  count(*) filter (where judged) / count(*) as judged_share
+  count(*) filter (where seen_trials.judged) as judged,
+  count(*) filter (where seen_trials.judged) / count(*) as judged_share
 from seen_trials
 left join written_up_trials using (report_id, deck_id, topic)
 left join topics using (topic)

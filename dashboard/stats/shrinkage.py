@@ -17,7 +17,7 @@ from dashboard.stats.intervals import CONFIDENCE
 
 Array = NDArray[np.float64]
 
-_LEAST_PRECISION = 0.01
+_LEAST_PRECISION = 2.0  # that of a uniform distribution: groups are never taken as all-or-nothing
 _GRID = 25  # precisions looked at in one pass
 _PASSES = 8  # each narrows the range by twelve: ample for seven digits
 
@@ -29,10 +29,11 @@ class Prior:
     Attributes
     ----------
     mean, precision
-        Its parameters are a = mean * precision and b = (1 - mean) * precision.
+        Its parameters are a = mean * precision and b = (1 - mean) * precision. The precision is kept between 2 and
+        the number of all trials together.
     spread
-        False where the groups differ no more than chance. The likelihood then grows without end, and the precision
-        is held at the number of all trials together: a group is not known better than the whole.
+        False where the groups differ no more than chance, or there is only one. The likelihood then grows with the
+        precision without end, which is held at the upper limit: a group is not known better than the whole.
     """
 
     mean: Array
@@ -130,7 +131,7 @@ def _fit_precision(success: Array, trial: Array, mean: Array, total: Array) -> t
 
     A grid rather than a gradient: all fits run at once, and a likelihood that is flat far out does no harm.
     """
-    ceiling = np.log(np.maximum(total, _LEAST_PRECISION * 2))
+    ceiling = np.log(np.maximum(total, _LEAST_PRECISION))
     low, high = np.full_like(ceiling, np.log(_LEAST_PRECISION)), ceiling
     steps = np.linspace(0, 1, _GRID)
     for _ in range(_PASSES):
@@ -138,8 +139,16 @@ def _fit_precision(success: Array, trial: Array, mean: Array, total: Array) -> t
         likelihood = _log_likelihood(
             success[..., None, :], trial[..., None, :], mean[..., None, None], np.exp(grid)[..., None]
         )
-        best = np.nan_to_num(likelihood, nan=-np.inf).argmax(axis=-1)
+        best = _last_highest(likelihood)
         low = np.take_along_axis(grid, np.maximum(best - 1, 0)[..., None], -1)[..., 0]
         high = np.take_along_axis(grid, np.minimum(best + 1, _GRID - 1)[..., None], -1)[..., 0]
-    at_limit = high >= ceiling - 1e-9
-    return np.exp(np.where(at_limit, ceiling, (low + high) / 2)), ~at_limit
+    several = (trial > 0).sum(axis=-1) > 1
+    spread = several & (high < ceiling - 1e-9)
+    return np.exp(np.where(spread, (low + high) / 2, ceiling)), spread
+
+
+def _last_highest(likelihood: Array) -> NDArray[np.intp]:
+    """Where the likelihood is highest; of equal ones the last, so that groups of one trial show no spread."""
+    filled = np.nan_to_num(likelihood, nan=-np.inf, neginf=-np.inf)
+    highest = filled >= filled.max(axis=-1, keepdims=True) - 1e-10
+    return likelihood.shape[-1] - 1 - highest[..., ::-1].argmax(axis=-1)

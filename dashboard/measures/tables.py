@@ -1,0 +1,328 @@
+"""The tables that the dashboard shows, by name: their columns in order, what each means, and how rows are chosen."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from datetime import date
+from difflib import get_close_matches
+
+import pandas as pd
+
+from dashboard.filters import EVERYTHING, Filters
+from dashboard.measures.evidence import evidence
+from dashboard.measures.loads import loads
+from dashboard.measures.missing import missing_measures
+from dashboard.measures.outcomes import outcomes
+from dashboard.measures.patterns import misses, patterns
+from dashboard.measures.rates import GROUPINGS, defect_rates
+from dashboard.warehouse import Snapshot
+
+Condition = tuple[str, str]  # a column, and the value that it must have
+
+
+class TableError(LookupError):
+    """A table, a column or a grouping that is not known.
+
+    Attributes
+    ----------
+    known
+        What could have been asked for, in order.
+    """
+
+    def __init__(self, what: str, asked: str, known: Iterable[str]) -> None:
+        self.known = tuple(known)
+        near = get_close_matches(asked, self.known, n=1)
+        meant = f" Did you mean {near[0]}?" if near else ""
+        super().__init__(f"There is no {what} {asked!r}.{meant} Known: {', '.join(self.known)}.")
+
+
+class UnknownTable(TableError):
+    """No table has this name."""
+
+
+class UnknownColumn(TableError):
+    """The table has no such column."""
+
+
+class UnknownGrouping(TableError):
+    """defect_rates knows no such grouping."""
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table by name.
+
+    Attributes
+    ----------
+    row
+        What one row is.
+    columns
+        The meaning of each column in one sentence, in the order of the columns.
+    frame
+        Snapshot, filters and conditions in, all rows out; it uses conditions only to leave out work.
+    """
+
+    name: str
+    row: str
+    columns: dict[str, str]
+    frame: Callable[[Snapshot, Filters, tuple[Condition, ...]], pd.DataFrame]
+
+
+def table(
+    snapshot: Snapshot, name: str, conditions: Iterable[Condition] = (), filters: Filters = EVERYTHING
+) -> pd.DataFrame:
+    """The rows of a table that meet the conditions, with its columns in order and nothing rounded.
+
+    Parameters
+    ----------
+    conditions
+        Pairs of column and value. Conditions on different columns must all hold, of those on the same column any.
+
+    Raises
+    ------
+    UnknownTable, UnknownColumn, UnknownGrouping
+    """
+    chosen = find(name)
+    wanted = tuple(conditions)
+    for column, _value in wanted:
+        if column not in chosen.columns:
+            raise UnknownColumn(f"column in {name}", column, chosen.columns)
+    return where(chosen.frame(snapshot, filters, wanted)[list(chosen.columns)], wanted)
+
+
+def find(name: str) -> Table:
+    """The table of that name.
+
+    Raises
+    ------
+    UnknownTable
+    """
+    if name not in TABLES:
+        raise UnknownTable("table", name, TABLES)
+    return TABLES[name]
+
+
+def where(frame: pd.DataFrame, conditions: Iterable[Condition]) -> pd.DataFrame:
+    """The rows that meet the conditions; values are compared as they are written in CSV.
+
+    Numbers are equal whatever their spelling (``3`` and ``3.0``), yes/no is ``true`` or ``false``, days are
+    ``2026-03-04``, and an empty value stands for a blank cell.
+    """
+    wanted: dict[str, list[str]] = {}
+    for column, value in conditions:
+        wanted.setdefault(column, []).append(value)
+    keep = pd.Series(True, index=frame.index)
+    for column, values in wanted.items():
+        keep &= _equals_any(frame[column], values)
+    return frame[keep].reset_index(drop=True)
+
+
+def _equals_any(cells: pd.Series, values: list[str]) -> pd.Series:
+    blank = cells.isna() if "" in values else pd.Series(False, index=cells.index)
+    if pd.api.types.is_bool_dtype(cells):
+        truths = {"true": True, "false": False}
+        return blank | cells.isin([truths[value.lower()] for value in values if value.lower() in truths])
+    if pd.api.types.is_numeric_dtype(cells):
+        return blank | cells.isin(pd.to_numeric(pd.Series(values, dtype="str"), errors="coerce").dropna())
+    if pd.api.types.is_datetime64_any_dtype(cells):
+        return blank | cells.dt.date.isin([day for day in map(_day, values) if day])
+    return blank | cells.isin([value for value in values if value])
+
+
+def _day(text: str) -> date | None:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        return None
+
+
+def _rates(snapshot: Snapshot, filters: Filters, conditions: tuple[Condition, ...]) -> pd.DataFrame:
+    asked = [value for column, value in conditions if column == "by"]
+    for value in asked:
+        if value not in GROUPINGS:
+            raise UnknownGrouping("grouping", value, GROUPINGS)
+    chosen = [by for by in GROUPINGS if by in asked or not asked]
+    return pd.concat([defect_rates(snapshot, by, filters) for by in chosen], ignore_index=True)
+
+
+_PATTERN = {
+    "pattern_id": "Topic and what was recorded, as one id.",
+    "topic": "Topic id.",
+    "recorded": "What was recorded, as a kind; 'not recorded' where nothing decisive was.",
+}
+_SEEN = {
+    "decks": "How many decks are behind the row.",
+    "first_seen": "Day of the first such inspection.",
+    "last_seen": "Day of the latest such inspection.",
+}
+
+TABLES: dict[str, Table] = {
+    entry.name: entry
+    for entry in (
+        Table(
+            "outcomes",
+            "an observation with what the rules say of it",
+            {
+                "observation_id": "Report and number of the observation, joined by a colon.",
+                "report_id": "The report.",
+                "inspected_on": "Day of the inspection.",
+                "inspector_id": "The inspector's code.",
+                "deck_id": "The deck; the same in every report that saw it.",
+                "region": "Region as recorded.",
+                "builder": "Builder as recorded.",
+                "deck_age_years": "Year of inspection less year built; blank where unknown.",
+                "deck_age": "Band of deck age.",
+                "deck_height": "Band of deck height.",
+                "topic": "Topic id.",
+                "place": "Where on the deck.",
+                "call": "What the inspector decided.",
+                "not_seen_reason": "Why it was not seen.",
+                "consequence": "The inspector's own rating, 1 to 3.",
+                "criterion_id": "The rule that decided; blank where none did.",
+                "verdict": "What the rules say: defect, acceptable, judgment or cannot_tell.",
+                "basis": "Where the verdict came from; blank where none was reached.",
+                "outcome": "Call and verdict together.",
+                "reason": "Why, in a sentence with the numbers.",
+                "missing": "Measures whose absence left the verdict open, joined by a comma.",
+                "recorded": "What was recorded, as a kind.",
+                "measured": "Whether at least one of the topic's measures was recorded.",
+                "comment": "The report's own sentences.",
+                "recommendation": "What the report recommends.",
+                "photo_count": "Photos.",
+                "code_basis": "The guideline that the report is measured against.",
+            },
+            lambda snapshot, filters, conditions: outcomes(snapshot, filters),
+        ),
+        Table(
+            "defect_rates",
+            "a topic in a group of decks; every count is of seen trials (report x deck x topic)",
+            {
+                "topic": "Topic id.",
+                "by": "What the decks are grouped by: deck_age, builder, region or deck_height.",
+                "group": "The group; 'unknown' where blank.",
+                "trials": "Seen trials.",
+                "written_up": "Trials written up at any place.",
+                "written_up_share": "written_up / trials.",
+                "written_up_share_low": "Its 95 percent interval, lower end.",
+                "written_up_share_high": "Its 95 percent interval, upper end.",
+                "judged": "Trials in which a rule decided.",
+                "judged_share": "judged / trials.",
+                "defects": "Judged trials with a defect at any place, as counted.",
+                "defect_share": "Share of trials with a defect, from the judged ones, weighted by call class; "
+                "blank where too little is judged.",
+                "defect_share_low": "Its 95 percent interval, lower end.",
+                "defect_share_high": "Its 95 percent interval, upper end.",
+                "defect_share_least": "The share if every unjudged trial were sound.",
+                "defect_share_most": "The share if every unjudged trial were a defect.",
+                "shrunken": "defect_share drawn toward firm_share, the more the fewer trials it rests on.",
+                "shrunken_low": "Its 95 percent interval, lower end.",
+                "shrunken_high": "Its 95 percent interval, upper end.",
+                "no_spread": "Whether the groups of the topic differ no more than chance.",
+                "firm_share": "The topic's share over all groups.",
+                "firm_share_low": "Its 95 percent interval, lower end.",
+                "firm_share_high": "Its 95 percent interval, upper end.",
+                "expected_share": "The share of all other groups together, at the group's own mix of deck ages "
+                "(not adjusted where the groups are deck ages).",
+                "difference": "defect_share less expected_share.",
+                "difference_low": "Its 95 percent interval, lower end.",
+                "difference_high": "Its 95 percent interval, upper end.",
+                "inspectors": "Inspectors behind the row.",
+                "decks": "Decks behind the row.",
+                "one_inspector": "Whether one inspector alone is behind the row: the two cannot be told apart.",
+                "p": "Two-sided p-value of no difference; blank where too few.",
+                "q": "The same after false discovery control over all rows of this grouping.",
+                "stands_out": "higher, lower, none or too_few: the group against all others together.",
+            },
+            _rates,
+        ),
+        Table(
+            "patterns",
+            "a topic and a recorded kind that was written up; every count is of trials",
+            _PATTERN
+            | {
+                "written_up": "Trials written up with that kind.",
+                "judged": "Of those, trials in which a rule decided.",
+                "upheld": "Judged write-ups that hold.",
+                "overcalled": "Judged write-ups that do not hold at some place.",
+                "share": "overcalled / judged.",
+                "share_low": "Its 95 percent interval, lower end.",
+                "share_high": "Its 95 percent interval, upper end.",
+                "judgment": "Write-ups that the rule leaves to the inspector.",
+                "undecided": "Write-ups that could not be judged.",
+                "inspectors": "Inspectors who wrote it up.",
+                "inspectors_overcalled": "Inspectors with a write-up of it that does not hold.",
+            }
+            | _SEEN,
+            lambda snapshot, filters, conditions: patterns(snapshot, filters),
+        ),
+        Table(
+            "misses",
+            "a topic and a recorded kind that was passed or advised upon; every count is of trials",
+            _PATTERN
+            | {
+                "passed": "Trials with a passed row of that kind.",
+                "advised": "Trials with an advised row of that kind.",
+                "trials": "Trials with either.",
+                "judged": "Of those, trials in which a rule decided.",
+                "missed": "Trials with a defect passed over, and not written up elsewhere in the trial.",
+                "understated": "Trials with a defect only advised upon, and not written up elsewhere in the trial.",
+                "share": "(missed + understated) / judged.",
+                "share_low": "Its 95 percent interval, lower end.",
+                "share_high": "Its 95 percent interval, upper end.",
+                "inspectors": "Inspectors who passed it or advised upon it.",
+                "inspectors_missed": "Inspectors with a missed or understated one.",
+            }
+            | _SEEN,
+            lambda snapshot, filters, conditions: misses(snapshot, filters),
+        ),
+        Table(
+            "evidence",
+            "an inspector and a topic; every count is of seen trials",
+            {
+                "inspector_id": "The inspector's code.",
+                "topic": "Topic id.",
+                "trials": "Seen trials.",
+                "written_up": "Trials written up.",
+                "with_measures": "Write-ups with at least one of the topic's measures.",
+                "with_place": "Write-ups that say where.",
+                "with_photo": "Write-ups with a photo.",
+                "with_recommendation": "Write-ups with a recommendation.",
+                "judged": "Trials in which a rule decided, whatever the call.",
+                "judged_share": "judged / trials.",
+            },
+            lambda snapshot, filters, conditions: evidence(snapshot, filters),
+        ),
+        Table(
+            "missing_measures",
+            "a topic and a measure whose absence left trials undecided",
+            {
+                "topic": "Topic id.",
+                "measure": "Measure id.",
+                "calls": "Seen trials of the topic.",
+                "undecided": "Trials that stayed undecided and lacked the measure.",
+                "share": "undecided / calls.",
+                "share_low": "Its 95 percent interval, lower end.",
+                "share_high": "Its 95 percent interval, upper end.",
+            },
+            lambda snapshot, filters, conditions: missing_measures(snapshot, filters),
+        ),
+        Table(
+            "loads",
+            "a file of a load",
+            {
+                "load_id": "The load.",
+                "file": "The file.",
+                "rows_read": "Rows read: the four counts that follow add up to it.",
+                "rows_loaded": "Rows of new reports.",
+                "rows_replaced": "Rows of reports that were there with other content.",
+                "rows_unchanged": "Rows of reports that were there with the same content.",
+                "rows_rejected": "Rows refused, with their reasons in the rejects.",
+                "loaded_at": "When, in UTC.",
+                "sha256": "Fingerprint of the file.",
+                "problem": "Why the file could not be read; blank where it was.",
+            },
+            lambda snapshot, filters, conditions: loads(snapshot),
+        ),
+    )
+}

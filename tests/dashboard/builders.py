@@ -1,0 +1,263 @@
+"""Small snapshots, made straight from the tables of the schema, for tests of what reads them.
+
+Rows are written as a loader would write them: a test names the facts that matter to it, the rest has plain defaults.
+The trials are put together here in plain Python, apart from the loader's SQL.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any
+
+import duckdb
+
+STRENGTH = ("written_up", "referred", "advised", "passed", "not_seen")
+OUTCOMES = {
+    ("written_up", "defect"): "upheld",
+    ("written_up", "acceptable"): "overcalled",
+    ("referred", "defect"): "upheld",
+    ("referred", "acceptable"): "cleared",
+    ("advised", "defect"): "understated",
+    ("advised", "acceptable"): "cleared",
+    ("passed", "defect"): "missed",
+    ("passed", "acceptable"): "cleared",
+}
+TOPICS = (  # topic, judged, built, in load-path order
+    ("hanger_size", True, True),
+    ("joist_gap", True, True),
+    ("guard_height", True, True),
+    ("footing_depth", True, False),
+    ("other", False, False),
+)
+MEASURES = (  # measure, kind, unit
+    ("joist_nominal", "size", None),
+    ("hanger_nominal", "size", None),
+    ("hanger_height_in", "number", "in"),
+    ("joist_gap_in", "number", "in"),
+)
+
+
+@dataclass
+class Firm:
+    """A firm's observations, row by row; :meth:`publish` writes them as the current snapshot of a folder."""
+
+    rows: list[dict[str, Any]] = field(default_factory=list)
+
+    def note(self, topic: str, call: str, verdict: str | None = "cannot_tell", **facts: Any) -> Firm:
+        """Add an observation. ``report`` and ``deck`` default to a new report on a new deck."""
+        number = len(self.rows) + 1
+        report = facts.pop("report", f"R{number}")
+        row: dict[str, Any] = {
+            "report_id": report,
+            "observation_no": str(number),
+            "observation_id": f"{report}:{number}",
+            "inspected_on": date(2026, 5, 1),
+            "inspector_id": "I1",
+            "deck_id": facts.pop("deck", f"D{report}"),
+            "region": "Ridge",
+            "builder": "unknown",
+            "deck_age_years": None,
+            "deck_age": "10 to 14",
+            "deck_height": "31 to 72 in",
+            "topic": topic,
+            "place": None,
+            "call": call,
+            "not_seen_reason": None,
+            "consequence": None,
+            "comment": None,
+            "recommendation": None,
+            "photo_count": None,
+            "code_basis": None,
+            "criterion_id": f"{topic}_rule" if verdict in ("defect", "acceptable", "judgment") else None,
+            "verdict": verdict,
+            "basis": "measured" if verdict in ("defect", "acceptable", "judgment") else None,
+            "outcome": _outcome(call, verdict),
+            "reason": "because",
+            "missing": None,
+            "recorded": None,
+            "measured": verdict not in (None, "cannot_tell"),
+            "joist_nominal": None,
+            "hanger_nominal": None,
+            "hanger_height_in": None,
+            "joist_gap_in": None,
+        }
+        unknown = set(facts) - set(row)
+        if unknown:
+            raise TypeError(f"no such fact: {', '.join(sorted(unknown))}")
+        self.rows.append(row | facts)
+        return self
+
+    def many(self, count: int, topic: str, call: str, verdict: str | None, **facts: Any) -> Firm:
+        """``count`` observations, each in a report of its own on a deck of its own."""
+        for _ in range(count):
+            self.note(topic, call, verdict, **facts)
+        return self
+
+    def publish(self, warehouse: Path, snapshot: str = "0001", schema_version: int = 1) -> Path:
+        """Write the snapshot and point to it; returns the warehouse folder."""
+        (warehouse / "snapshots").mkdir(parents=True, exist_ok=True)
+        with duckdb.connect(warehouse / "snapshots" / f"{snapshot}.duckdb") as connection:
+            connection.execute(_SCHEMA)
+            connection.execute(
+                "insert into snapshot_info values (?, ?, ?, 'c0ffee', 'IRC 2021', '0.1.0')",
+                [snapshot, schema_version, datetime(2026, 6, 1, 12)],
+            )
+            _fill(connection, "observation_facts", self.rows)
+            _fill(connection, "trials", trials(self.rows))
+            _fill(connection, "reports", _reports(self.rows))
+            _fill(connection, "topics", [_topic(at, *topic) for at, topic in enumerate(TOPICS, 1)])
+            _fill(connection, "criteria", [_criterion(at, topic[0]) for at, topic in enumerate(TOPICS, 1) if topic[2]])
+            _fill(
+                connection,
+                "measures",
+                [
+                    {"measure": measure, "title": measure.replace("_", " "), "kind": kind, "unit": unit, "position": at}
+                    for at, (measure, kind, unit) in enumerate(MEASURES, 1)
+                ],
+            )
+        (warehouse / "current").write_text(snapshot, encoding="utf-8")
+        return warehouse
+
+
+def trials(rows: Iterable[Mapping[str, Any]]) -> list[dict[str, Any]]:
+    """One trial a report x deck x topic, as the schema defines it."""
+    together: dict[tuple[str, str, str], list[Mapping[str, Any]]] = defaultdict(list)
+    for row in rows:
+        together[row["report_id"], row["deck_id"], row["topic"]].append(row)
+    return [_trial(group) for group in together.values()]
+
+
+def _trial(rows: list[Mapping[str, Any]]) -> dict[str, Any]:
+    seen = [row for row in rows if row["call"] != "not_seen"]
+    verdicts = {row["verdict"] for row in seen}
+    outcomes = {row["outcome"] for row in rows}
+    upheld = "upheld" in outcomes
+    ranked = [verdict for verdict in ("defect", "judgment", "acceptable", "cannot_tell") if verdict in verdicts]
+    kept = ("report_id", "deck_id", "topic", "inspected_on", "inspector_id", "region", "builder", "deck_age", "deck_height")
+    return {name: rows[0][name] for name in kept} | {
+        "seen": bool(seen),
+        "call": min((row["call"] for row in rows), key=STRENGTH.index),
+        "verdict": ranked[0] if ranked else None,
+        "judged": bool(verdicts & {"defect", "acceptable"}),
+        "defect": "defect" in verdicts,
+        "upheld": upheld,
+        "overcalled": "overcalled" in outcomes,
+        "missed": "missed" in outcomes and not upheld,
+        "understated": "understated" in outcomes and not upheld,
+        "rows": len(rows),
+    }
+
+
+def _outcome(call: str, verdict: str | None) -> str:
+    if call == "not_seen":
+        return "not_seen"
+    if verdict is None:
+        return "no_rule"
+    return OUTCOMES.get((call, verdict), "judgment" if verdict == "judgment" else "undecided")
+
+
+def _reports(rows: Iterable[Mapping[str, Any]]) -> list[dict[str, Any]]:
+    first = {}
+    for row in rows:
+        first.setdefault(row["report_id"], row)
+    return [
+        {name: row[name] for name in ("report_id", "inspected_on", "inspector_id", "region")} | {"incomplete": False}
+        for row in first.values()
+    ]
+
+
+def _topic(position: int, topic: str, judged: bool, built: bool) -> dict[str, Any]:
+    return {
+        "topic": topic,
+        "title": topic.replace("_", " ").capitalize(),
+        "topic_group": "Parts",
+        "position": position,
+        "judged": judged,
+        "built": built,
+        "plain": "The rule.",
+        "habit": "The habit.",
+        "caution": None,
+        "weight": 3,
+    }
+
+
+def _criterion(position: int, topic: str) -> dict[str, Any]:
+    return {
+        "criterion_id": f"{topic}_rule",
+        "topic": topic,
+        "title": f"Rule of {topic}",
+        "position": position,
+        "plain": "The rule.",
+        "weight": 3,
+        "known": "read",
+        "needs": [topic],
+    }
+
+
+def _fill(connection: duckdb.DuckDBPyConnection, table: str, rows: list[dict[str, Any]]) -> None:
+    if not rows:
+        return
+    names = list(rows[0])
+    columns = {name: [row[name] for row in rows] for name in names}
+    # One list a column, taken apart in SQL: thousands of single inserts would take seconds.
+    parts = ", ".join(f"unnest(cast(${name} as {_type(connection, table, name)}[]))" for name in names)
+    connection.execute(f"insert into {table} ({', '.join(names)}) select {parts}", columns)
+
+
+def _type(connection: duckdb.DuckDBPyConnection, table: str, column: str) -> str:
+    found = connection.execute(
+        "select data_type from duckdb_columns() where table_name = ? and column_name = ?", [table, column]
+    ).fetchone()
+    assert found is not None, f"{table} has no column {column}"
+    return str(found[0])
+
+
+_SCHEMA = """
+create table snapshot_info (
+  snapshot varchar, schema_version integer, created_at timestamp, catalog varchar, code_basis varchar,
+  evenhand_version varchar
+);
+create table reports (
+  report_id varchar, inspected_on date, inspector_id varchar, region varchar, property_id varchar, code_basis varchar,
+  version integer, load_id varchar, loaded_at timestamp, rows_refused integer, incomplete boolean
+);
+create table observation_facts (
+  report_id varchar, observation_no varchar, observation_id varchar, inspected_on date, inspector_id varchar,
+  deck_id varchar, region varchar, builder varchar, deck_age_years integer, deck_age varchar, deck_height varchar,
+  topic varchar, place varchar, call varchar, not_seen_reason varchar, consequence integer, comment varchar,
+  recommendation varchar, photo_count integer, code_basis varchar, criterion_id varchar, verdict varchar,
+  basis varchar, outcome varchar, reason varchar, missing varchar[], recorded varchar, measured boolean,
+  joist_nominal varchar, hanger_nominal varchar, hanger_height_in decimal(12, 6), joist_gap_in decimal(12, 6)
+);
+create view observations as select * exclude (deck_age_years, deck_age, deck_height) from observation_facts;
+create view outcomes as
+  select * exclude (observation_no, joist_nominal, hanger_nominal, hanger_height_in, joist_gap_in)
+  from observation_facts;
+create table trials (
+  report_id varchar, deck_id varchar, topic varchar, inspected_on date, inspector_id varchar, region varchar,
+  builder varchar, deck_age varchar, deck_height varchar, seen boolean, call varchar, verdict varchar, judged boolean,
+  defect boolean, upheld boolean, overcalled boolean, missed boolean, understated boolean, rows integer
+);
+create table topics (
+  topic varchar, title varchar, topic_group varchar, position integer, judged boolean, built boolean, plain varchar,
+  habit varchar, caution varchar, weight integer
+);
+create table criteria (
+  criterion_id varchar, topic varchar, title varchar, position integer, defect varchar, acceptable varchar,
+  judgment varchar, plain varchar, caution varchar, weight integer, document varchar, edition varchar,
+  section varchar, known varchar, needs varchar[]
+);
+create table measures (measure varchar, title varchar, kind varchar, unit varchar, position integer);
+create table loads (
+  load_id varchar, file varchar, rows_read integer, rows_loaded integer, rows_replaced integer,
+  rows_unchanged integer, rows_rejected integer, loaded_at timestamp, sha256 varchar, problem varchar
+);
+create table refused (
+  load_id varchar, file varchar, row integer, report_id varchar, observation_no varchar, reasons varchar[],
+  received map(varchar, varchar)
+);
+"""
