@@ -44,38 +44,42 @@ def _full(text: str, pattern: str) -> str:
 
 def number_macros() -> str:
     """Macros that read a written number; created once on the connection of a load."""
-    spelled = "written"
+    plain_fractions = "written"
     for sign, fraction in values.UNICODE_FRACTIONS.items():
-        spelled = f"replace({spelled}, {_text(sign)}, {_text(' ' + fraction)})"
-    part = "regexp_extract(spelled, {pattern}, {group})"
-    whole, upper, lower = (part.format(pattern=_text(values.FRACTION), group=group) for group in (1, 2, 3))
-    unmarked = _trimmed(f"regexp_replace(written, {_text(values.INCH_MARK)}, '')")
+        plain_fractions = f"replace({plain_fractions}, {_text(sign)}, {_text(' ' + fraction)})"
+    whole, upper, lower = (
+        f"try_cast(regexp_extract(spelled, {_text(f'^(?:{values.FRACTION})$')}, {group}) as integer)"
+        for group in (1, 2, 3)
+    )
     return f"""
     create or replace temp macro held(digits) as case
         when abs(try_cast(digits as double)) >= {values.NUMBER_LIMIT} then 999999.999999::decimal(12, 6)
         else try_cast(digits as decimal(12, 6)) end;
-    create or replace temp macro fraction(spelled) as case
-        when not {_full("spelled", values.FRACTION)} or try_cast({lower} as integer) = 0 then null
-        else (coalesce(try_cast({whole} as integer), 0)
-            + try_cast({upper} as integer) / try_cast({lower} as integer))::decimal(12, 6) end;
-    create or replace temp macro without_inch_mark(written) as {unmarked};
-    create or replace temp macro written_number(written) as case
-        when {_full("written", values.PLAIN)} then held(written)
-        when {_full("written", values.DECIMAL_COMMA)} then held(replace(written, ',', '.'))
-        else fraction(trim({spelled}, ' ')) end;
+    create or replace temp macro spelled_out(written) as trim({plain_fractions}, ' ');
+    create or replace temp macro fraction(spelled) as
+        (coalesce({whole}, 0) + {upper} / nullif({lower}, 0))::decimal(12, 6);
     """
 
 
+def _spelled(column: Column) -> str:
+    """A number's text with its inch mark off and its fractions in plain digits; plain numbers stay as they are."""
+    text = quoted(column.name)
+    unmarked = f"regexp_replace({text}, {_text(values.INCH_MARK)}, '')" if column.rule.inches else text
+    blanks = " || ".join(f"chr({ord(sign)})" for sign in values.BLANKS)
+    return f"case when {_full(text, values.PLAIN)} then {text} else spelled_out(rtrim({unmarked}, {blanks})) end"
+
+
 def _reading(rule: Rule, text: str) -> str:
-    """The value of ``text`` by its kind, before its range is looked at; null where it is not of the kind."""
+    """The value of ``text`` by its kind, before its range is looked at; null where it is not of the kind.
+
+    A number's text is the spelled-out one (:func:`_spelled`).
+    """
     match rule.kind:
         case "text":
             return text
-        case "number" if rule.inches:
-            plain = f"case when {_full(text, values.PLAIN)} then held({text})"
-            return f"{plain} else written_number(without_inch_mark({text})) end"
         case "number":
-            return f"written_number({text})"
+            comma = f"when {_full(text, values.DECIMAL_COMMA)} then held(replace({text}, ',', '.'))"
+            return f"case when {_full(text, values.PLAIN)} then held({text}) {comma} else fraction({text}) end"
         case "integer":
             digits = f"split_part({text}, '.', 1)"
             held = f"coalesce(try_cast({digits} as integer), 2147483647)"
@@ -111,7 +115,6 @@ def typed_sql(present: Collection[str]) -> str:
     Rows with nothing in any of the contract's columns are no rows. Takes no parameters.
     """
     columns = _present(present)
-    readings = ",\n        ".join(f"{_reading(c.rule, quoted(c.name))} as {_read_name(c)}" for c in columns)
     typed = ",\n        ".join(f"{_within(c)}::{sql_type(c.name)} as {_typed_name(c)}" for c in columns)
     bad = " or ".join(_bad(column) for column in columns)
     names = ", ".join(f"{_typed_name(column)} as {quoted(column.name)}" for column in columns)
@@ -119,11 +122,7 @@ def typed_sql(present: Collection[str]) -> str:
     late = f"coalesce({_built_late(_typed_name)}, false)" if _LATE <= set(present) else "false"
     return f"""
     with stripped as (select raw_id, file_no, {_trimmed_columns(columns)} from raw_rows),
-    readings as (
-        select *,
-        {readings}
-        from stripped where not ({blank})
-    ),
+    {_readings(columns, f"stripped where not ({blank})")},
     typed as (
         select *,
         {typed}
@@ -135,6 +134,31 @@ def typed_sql(present: Collection[str]) -> str:
 
 #: The columns that together say when a deck was built and when it was inspected.
 _LATE = {"deck_built_year", "inspected_on"}
+
+
+def _readings(columns: list[Column], source: str) -> str:
+    """Two common table expressions: numbers spelled out, then every column read by its kind.
+
+    Each step refers to the one before by name: the text of a macro's argument is repeated wherever the macro uses
+    it, and nested repetition made planning slower than reading.
+    """
+    numbers = [column for column in columns if column.rule.kind == "number"]
+    spelled = "".join(f", {_spelled(column)} as {_spelled_name(column)}" for column in numbers)
+    readings = ",\n        ".join(
+        f"{_reading(c.rule, _spelled_name(c) if c.rule.kind == 'number' else quoted(c.name))} as {_read_name(c)}"
+        for c in columns
+    )
+    return f"""
+    spelled as (select *{spelled} from {source}),
+    readings as (
+        select *,
+        {readings}
+        from spelled
+    )"""
+
+
+def _spelled_name(column: Column) -> str:
+    return quoted("spelled " + column.name)
 
 
 def _read_name(column: Column) -> str:
@@ -168,7 +192,6 @@ def reasons_sql(present: Collection[str]) -> str:
     Only for rows that :func:`typed_sql` found bad, given as ``bad_rows(raw_id)``.
     """
     columns = _present(present)
-    readings = ", ".join(f"{_reading(c.rule, quoted(c.name))} as {_read_name(c)}" for c in columns)
     found = ",\n        ".join(_reason(column) for column in columns)
     late = "null"
     if _LATE <= set(present):
@@ -178,7 +201,7 @@ def reasons_sql(present: Collection[str]) -> str:
     with stripped as (
         select raw_id, {_trimmed_columns(columns)} from raw_rows where raw_id in (select raw_id from bad_rows)
     ),
-    readings as (select *, {readings} from stripped),
+    {_readings(columns, "stripped")},
     told as (
         select raw_id, list_filter([
         {found}

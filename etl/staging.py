@@ -274,20 +274,21 @@ class Staging:
 
     def compare(self) -> None:
         """Say of each report whether it is new, replaced or unchanged, and list the refused rows."""
-        stored = tables.all_columns(tables.columns_of(self.connection, "staged"))
-        self.connection.execute(f"create or replace temp view incoming_rows as select {stored} from staged")
-        there = tables.all_columns(tables.columns_of(self.connection, "recorded"))
-        self.connection.execute(
-            f"create or replace temp view current_rows as select {there} from recorded "
-            "semi join (select distinct report_id from staged) as came using (report_id)"
+        coming, there = (tables.columns_of(self.connection, name) for name in ("staged", "recorded"))
+        self._view("incoming_rows", f"select {tables.all_columns(coming)} from staged")
+        self._view(
+            "current_rows",
+            f"select {tables.all_columns(there)} from recorded "
+            "semi join (select distinct report_id from staged) as came using (report_id)",
         )
+        self._view("differing_rows", tables.differing_rows({*coming, *there}))
         self.connection.execute(sql("staging/report_status"))
-        received = tables.columns_of(self.connection, "received")
-        self.connection.execute(
-            f"create or replace temp view received_cells as {tables.received_cells(received)}"
-        )
+        self._view("received_cells", tables.received_cells(tables.columns_of(self.connection, "received")))
         self.connection.execute(f"create temp table rejected_rows as {sql('staging/rejected_rows')}")
         self.connection.execute(f"create temp table file_counts as {sql('staging/file_counts')}")
+
+    def _view(self, name: str, query: str) -> None:
+        self.connection.execute(f"create or replace temp view {name} as {query}")
 
     def counts(self) -> list[dict[str, Any]]:
         """One mapping a file: file, rows_read, rows_loaded, rows_replaced, rows_unchanged, rows_rejected, sha256, problem."""

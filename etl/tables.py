@@ -66,3 +66,26 @@ def received_cells(stored: Collection[str]) -> str:
         map_from_entries(list_filter([{cells}], lambda cell: cell.v is not null)) as cells
     from received where rowid in (select raw_id from rejected)
     """
+
+
+def exists(connection: duckdb.DuckDBPyConnection, table: str) -> bool:
+    """Whether the snapshot has a table."""
+    query = "select count(*) from information_schema.tables where table_name = $name"
+    return bool(connection.execute(query, {"name": table}).fetchall()[0][0])
+
+
+def differing_rows(stored: Collection[str]) -> str:
+    """The select of the incoming rows of known reports whose content is other than it is, or that are not there.
+
+    Compared are the columns that either side stores; the others are null on both.
+    """
+    compared = (quoted(name) for name in contract.columns() if name in stored)
+    differs = " or ".join(f"coming.{name} is distinct from there.{name}" for name in compared)
+    return f"""
+    select coming.report_id
+    from incoming_rows as coming
+    semi join reports using (report_id)
+    left join current_rows as there
+        on coming.report_id = there.report_id and coming.observation_no = there.observation_no
+    where there.report_id is null or {differs}
+    """

@@ -1,12 +1,11 @@
 -- A report of the load: new, replaced (there already with other content) or unchanged, and its new version's number.
--- incoming_rows: the load's rows by the contract; current_rows: the same reports' rows in the warehouse.
+-- incoming_rows: the load's rows by the contract; current_rows: the same reports' rows in the warehouse;
+-- differing_rows: rows that come with other content than they have there, or are not there.
 create or replace temp table report_status as
 with differing as (
-    select distinct report_id from (
-        (select * from incoming_rows semi join reports using (report_id) except select * from current_rows)
-        union all
-        (select * from current_rows except select * from incoming_rows)
-    ) as changed
+    select report_id from differing_rows
+    union
+    select report_id from current_rows anti join incoming_rows using (report_id, observation_no)
 )
 select
     report_id,

@@ -1,0 +1,288 @@
+"""The command ``evenhand``. Each command imports what it needs when it runs, so that ``--help`` answers at once.
+
+Exit codes: 0 done, refused rows included; 1 nothing published, ``--strict`` refused, or a whole file unreadable;
+2 wrong usage. With ``--json`` one object goes to stdout; all else goes to stderr.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from etl.load import Progress, Summary
+
+CAUTION = (
+    "Verdicts rest on what was recorded. Local codes, the maker's instructions and licensed practice stand above "
+    "them; nobody should act on a structure by this alone."
+)
+
+warehouse_option = click.option(
+    "--warehouse",
+    type=click.Path(path_type=Path, file_okay=False),
+    envvar="EVENHAND_WAREHOUSE",
+    default=Path("warehouse"),
+    show_default="$EVENHAND_WAREHOUSE, else ./warehouse",
+    help="The warehouse folder.",
+)
+json_option = click.option("--json", "as_json", is_flag=True, help="One JSON object on stdout.")
+
+
+@click.group(epilog=CAUTION, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 110})
+@click.version_option(package_name="evenhand")
+def evenhand() -> None:
+    """Re-reads every deck report of a home-inspection firm and judges each call against written criteria."""
+
+
+def main() -> None:
+    """Run the command; a known error is shown as its sentence, never as a trace."""
+    with _sentences_for_errors():
+        evenhand()
+
+
+@contextmanager
+def _sentences_for_errors() -> Iterator[None]:
+    try:
+        yield
+    except BrokenPipeError:  # the reader of our output, say `head`, has seen enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(0)
+    except Exception as error:
+        from dashboard.measures.tables import UnknownName
+        from dashboard.serve import PortTaken
+        from dashboard.warehouse import WarehouseError
+        from etl.errors import EvenhandError, UsageError
+
+        if not isinstance(error, EvenhandError | WarehouseError | UnknownName | PortTaken):
+            raise
+        click.echo(f"evenhand: {error}", err=True)
+        sys.exit(2 if isinstance(error, UsageError | UnknownName | PortTaken) else 1)
+
+
+# ---- loading ---------------------------------------------------------------------------------------------------------
+
+
+@evenhand.command()
+@click.argument("sources", nargs=-1, required=True, metavar="SOURCE...")
+@click.option("--mend", is_flag=True, help="The rows are mended ones, for reports that are there.")
+@click.option("--strict", is_flag=True, help="Publish nothing where a row or a file is refused.")
+@json_option
+@warehouse_option
+def load(sources: tuple[str, ...], mend: bool, strict: bool, as_json: bool, warehouse: Path) -> None:
+    """Read, check and judge reports, and publish them.
+
+    SOURCE is a CSV, XLSX, Parquet, JSON or JSON Lines file, a folder, a glob or a zip of them.
+    """
+    from etl.load import load as load_reports
+
+    with _progress_bar() as progress:
+        summary = load_reports(list(sources), warehouse, mend=mend, strict=strict, progress=progress)
+    if as_json:
+        click.echo(summary.model_dump_json(indent=2))
+    else:
+        _tell_load(summary)
+    sys.exit(summary.exit_code)
+
+
+@contextmanager
+def _progress_bar() -> Iterator[Progress]:
+    """A bar on a terminal, nothing in a pipe."""
+    if not sys.stderr.isatty():
+        yield lambda doing, done: None
+        return
+    steps = 1000
+    with click.progressbar(length=steps, file=sys.stderr, show_eta=False, item_show_func=lambda doing: doing) as bar:
+
+        def progress(doing: str, done: float) -> None:
+            bar.update(int(done * steps) - bar.pos, doing)
+
+        yield progress
+
+
+def _tell_load(summary: Summary) -> None:
+    """What came of a load, for a person."""
+    parts = {
+        "new": summary.rows_loaded,
+        "in place of an earlier version": summary.rows_replaced,
+        "unchanged": summary.rows_unchanged,
+        "refused": summary.rows_rejected,
+    }
+    told = ", ".join(f"{rows:,} {what}" for what, rows in parts.items() if rows)
+    click.echo(f"Read {summary.rows_read:,} rows from {_count(summary.files, 'file')}" + (f": {told}." if told else "."))
+    for notice in summary.notices:
+        click.echo(f"Note: {notice}.")
+    if summary.unknown_columns:
+        click.echo(f"Not stored, since no rule knows them: the columns {', '.join(summary.unknown_columns)}.")
+    for file in summary.unreadable:
+        click.echo(f"Not read: {file.file}: {file.problem}", err=True)
+    if summary.rows_rejected:
+        click.echo("The refused rows and their reasons: `evenhand rejects`. Mended: `evenhand load FILE --mend`.")
+    if summary.flips:
+        click.echo(f"The rules changed: {summary.flips:,} verdicts are other than before.")
+    click.echo(_tell_published(summary))
+
+
+def _tell_published(summary: Summary) -> str:
+    if summary.strict_refused:
+        return "Nothing was published: --strict was asked for, and something was refused."
+    if not summary.published and summary.rows_unchanged:
+        return f"Nothing new: snapshot {summary.snapshot} stands."
+    if not summary.published:
+        return "Nothing was published: no row could be loaded."
+    judged = summary.verdicts["defect"] + summary.verdicts["acceptable"]
+    return (
+        f"Published snapshot {summary.snapshot}: {_count(summary.reports, 'report')}, "
+        f"{_count(summary.observations, 'observation')}, {judged:,} decided by a rule; "
+        f"{summary.outcomes['overcalled']:,} write-ups do not hold, {summary.outcomes['missed']:,} defects were passed over."
+    )
+
+
+def _count(number: int, noun: str) -> str:
+    return f"{number:,} {noun}{'' if number == 1 else 's'}"
+
+
+@evenhand.command()
+@warehouse_option
+def rejects(warehouse: Path) -> None:
+    """The refused rows of the newest load, as CSV: where, why, and what was received."""
+    from dashboard.export import write_csv
+    from etl.rejects import newest_rejects
+
+    write_csv(newest_rejects(warehouse).to_pandas(), sys.stdout)
+
+
+@evenhand.command()
+@json_option
+@warehouse_option
+def snapshots(as_json: bool, warehouse: Path) -> None:
+    """The snapshots that are kept, oldest first."""
+    from etl.warehouse import Warehouse
+
+    kept = Warehouse(warehouse).snapshots() if warehouse.is_dir() else []
+    if as_json:
+        rows = [{"snapshot": each.id, "made_at": each.made_at.isoformat(), "current": each.current} for each in kept]
+        click.echo(json.dumps({"snapshots": rows}, indent=2))
+    elif not kept:
+        click.echo(f"No snapshot in {warehouse} yet. Load reports with `evenhand load`.")
+    for each in [] if as_json else kept:
+        click.echo(f"{each.id}  {each.made_at:%d %b %Y %H:%M} UTC{'  read now' if each.current else ''}")
+
+
+@evenhand.command()
+@click.argument("snapshot")
+@warehouse_option
+def rollback(snapshot: str, warehouse: Path) -> None:
+    """Go back to a snapshot that is kept. Nothing is deleted."""
+    from etl.warehouse import Warehouse
+
+    Warehouse(warehouse).rollback(snapshot)
+    click.echo(f"Snapshot {snapshot} is read now.", err=True)
+
+
+# ---- the catalog -----------------------------------------------------------------------------------------------------
+
+
+@evenhand.command()
+@click.argument("id", required=False)
+@json_option
+@warehouse_option
+def criteria(id: str | None, as_json: bool, warehouse: Path) -> None:
+    """The catalog of topics and rules; with an ID, one topic or one rule in full."""
+    from etl.criteria.pages import catalog_list, page
+    from etl.load import read_catalog
+
+    catalog = read_catalog(warehouse)
+    told = catalog_list(catalog) if id is None else page(catalog, id)
+    click.echo(json.dumps(told.data, indent=2, ensure_ascii=False) if as_json else told.text)
+
+
+# ---- reading ---------------------------------------------------------------------------------------------------------
+
+
+@evenhand.command()
+@click.argument("name", required=False)
+@click.option("--where", "conditions", multiple=True, metavar="COLUMN=VALUE", help="Keep these rows only.")
+@click.option("--format", "form", type=click.Choice(["csv", "json", "parquet"]), help="CSV if not said.")
+@click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="A file instead of stdout.")
+@warehouse_option
+def table(name: str | None, conditions: tuple[str, ...], form: str | None, out: Path | None, warehouse: Path) -> None:
+    """Any table that the dashboard shows, unrounded; with no NAME, their list.
+
+    Conditions on different columns hold together; of those on the same column any may hold.
+    """
+    from dashboard.export import write
+    from dashboard.measures import tables
+    from dashboard.warehouse import Snapshot
+
+    if name is None:
+        for known in tables.TABLES.values():
+            click.echo(f"{known.name:18}{known.answers}")
+        return
+    tables.known(name)
+    with Snapshot.open(warehouse) as snapshot:
+        frame = tables.read(snapshot, name, tables.parse_conditions(conditions))
+    write(frame, out, form)
+
+
+@evenhand.command()
+@click.option("--topic", help="A topic of the catalog, such as hanger_size.")
+@click.option("--pattern", help="A pattern_id of the tables patterns or misses.")
+@click.option("--out", type=click.Path(path_type=Path, dir_okay=False), required=True, help="FILE.html or FILE.md.")
+@warehouse_option
+def note(topic: str | None, pattern: str | None, out: Path, warehouse: Path) -> None:
+    """Write a calibration note on a topic or a pattern."""
+    if (topic is None) == (pattern is None):
+        raise click.UsageError("Name either a --topic or a --pattern.")
+    from dashboard import notes
+    from dashboard.warehouse import Snapshot
+
+    with Snapshot.open(warehouse) as snapshot:
+        notes.write(snapshot, out, topic=topic, pattern=pattern)
+    click.echo(f"Wrote {out}.", err=True)
+
+
+@evenhand.command()
+@click.option("--port", type=click.IntRange(1, 65535), help="Else the first free one.")
+@click.option("--no-browser", is_flag=True, help="Do not open a browser.")
+@warehouse_option
+def dashboard(port: int | None, no_browser: bool, warehouse: Path) -> None:
+    """Serve the dashboard on this machine. Ctrl-C ends it."""
+    from dashboard.serve import serve
+
+    sys.exit(serve(warehouse, port, not no_browser, click.echo))
+
+
+@evenhand.command()
+@click.option("--dir", "folder", type=click.Path(path_type=Path, file_okay=False), default=Path("evenhand-demo"))
+@click.option("--port", type=click.IntRange(1, 65535), help="Else the first free one.")
+@click.option("--no-serve", is_flag=True, help="Stop after the summary.")
+@click.option("--no-browser", is_flag=True, help="Do not open a browser.")
+def demo(folder: Path, port: int | None, no_serve: bool, no_browser: bool) -> None:
+    """Make the invented sample firm's reports, load them, say what was found, and serve the dashboard."""
+    from dashboard.findings import lines
+    from dashboard.serve import serve
+    from dashboard.warehouse import Snapshot
+    from etl.load import load as load_reports
+    from sample_warehouse.generate import write_reports
+
+    reports, warehouse = folder / "reports", folder / "warehouse"
+    click.echo(f"Writing the reports of an invented firm to {reports} …", err=True)
+    write_reports(reports)
+    with _progress_bar() as progress:
+        summary = load_reports([str(reports)], warehouse, progress=progress)
+    with Snapshot.open(warehouse) as snapshot:
+        for line in lines(snapshot, summary):
+            click.echo(line)
+    if not no_serve:
+        sys.exit(serve(warehouse, port, not no_browser, click.echo))
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,44 @@
+"""Tables out of the program: unrounded, true and false in lower case, and no cell that can start a formula."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import IO, Any
+
+import pandas as pd
+
+from dashboard.labels import safe_cell
+
+
+def write(frame: pd.DataFrame, out: Path | None, form: str | None = None) -> None:
+    """Write a table to a file or to stdout, as ``csv`` (if not said, and not told by the file's ending), ``json`` or ``parquet``."""
+    form = form or (out.suffix.removeprefix(".") if out and out.suffix in (".json", ".parquet") else "csv")
+    if form == "parquet":
+        frame.to_parquet(out or sys.stdout.buffer, index=False)
+    elif out is None:
+        _write_text(frame, sys.stdout, form)
+    else:
+        with out.open("w", encoding="utf-8", newline="") as file:
+            _write_text(frame, file, form)
+
+
+def _write_text(frame: pd.DataFrame, file: IO[str], form: str) -> None:
+    if form == "json":
+        frame.to_json(file, orient="records", date_format="iso", indent=1, double_precision=15, force_ascii=False)
+        file.write("\n")
+    else:
+        write_csv(frame, file)
+
+
+def write_csv(frame: pd.DataFrame, file: IO[str]) -> None:
+    """CSV for people and spreadsheets: lists joined by semicolons, text that looks like a formula made harmless."""
+    frame.map(_cell).to_csv(file, index=False)
+
+
+def _cell(value: Any) -> Any:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, list | tuple) or type(value).__name__ == "ndarray":
+        return "; ".join(map(str, value))
+    return safe_cell(value) if isinstance(value, str) else value

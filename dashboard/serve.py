@@ -1,0 +1,108 @@
+"""Serving the dashboard: Streamlit in a child process, on this machine only."""
+
+from __future__ import annotations
+
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+import webbrowser
+from collections.abc import Callable
+from pathlib import Path
+
+ADDRESS = "127.0.0.1"
+FIRST_PORT = 8520
+_START_SECONDS = 60
+
+
+class PortTaken(Exception):
+    """The port that was asked for is in use; its text is the sentence for the user."""
+
+
+def serve(warehouse: Path, port: int | None, browser: bool, tell: Callable[[str], None]) -> int:
+    """Serve the dashboard of a warehouse until Ctrl-C; returns the exit code.
+
+    Parameters
+    ----------
+    warehouse
+        The warehouse folder; it may still be empty.
+    port
+        The port to serve on; None takes the first free one from ``FIRST_PORT`` on.
+    browser
+        Whether to open the page in the user's browser.
+    tell
+        Called with what the user should know.
+
+    Raises
+    ------
+    PortTaken
+        Where the port asked for is in use.
+    """
+    port = _free_port() if port is None else _asked_port(port)
+    address = f"http://{ADDRESS}:{port}"
+    child = subprocess.Popen(_command(port), env=os.environ | {"EVENHAND_WAREHOUSE": str(warehouse.resolve())})
+    previous = signal.signal(signal.SIGTERM, lambda *_: _stop(child))
+    try:
+        if not _answers(address, child):
+            return child.wait() or 1
+        tell(f"The dashboard is at {address} (this machine only). Ctrl-C ends it.")
+        if browser:
+            webbrowser.open(address)
+        child.wait()
+        return 0
+    except KeyboardInterrupt:
+        _stop(child)
+        return 0
+    finally:
+        signal.signal(signal.SIGTERM, previous)
+        _stop(child)
+
+
+def _command(port: int) -> list[str]:
+    app = Path(__file__).with_name("app.py")
+    options = [f"--server.port={port}", f"--server.address={ADDRESS}", "--server.headless=true"]
+    return [sys.executable, "-m", "streamlit", "run", str(app), *options]
+
+
+def _is_free(port: int) -> bool:
+    with socket.socket() as probe:
+        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            probe.bind((ADDRESS, port))
+        except OSError:
+            return False
+    return True
+
+
+def _free_port() -> int:
+    return next(port for port in range(FIRST_PORT, 65536) if _is_free(port))
+
+
+def _asked_port(port: int) -> int:
+    if not _is_free(port):
+        raise PortTaken(f"Port {port} is in use. Choose another with --port, or leave it out.")
+    return port
+
+
+def _answers(address: str, child: subprocess.Popen[bytes]) -> bool:
+    """Wait until the server answers; False where it ended before it did."""
+    deadline = time.monotonic() + _START_SECONDS
+    while time.monotonic() < deadline and child.poll() is None:
+        try:
+            with urllib.request.urlopen(f"{address}/_stcore/health", timeout=1):
+                return True
+        except OSError:
+            time.sleep(0.1)
+    return False
+
+
+def _stop(child: subprocess.Popen[bytes]) -> None:
+    if child.poll() is None:
+        child.terminate()
+        try:
+            child.wait(timeout=5)
+        except subprocess.TimeoutExpired:
+            child.kill()
