@@ -15,6 +15,7 @@ from typing import Any
 import pytest
 from pydantic import ValidationError
 
+from etl import vocabulary
 from etl.contract import ObservationRow, columns
 from sample_warehouse import committed
 from sample_warehouse.generate import write_reports
@@ -125,3 +126,9 @@ def test_values_are_written_in_several_ways(rows: list[Row]) -> None:
     assert {"x", "X", " x ", "×"} <= sizes
     assert {"0.5", "1/2", "½"} <= gaps
     assert {"true", "yes", "1"} <= answers
+
+
+def test_every_topic_and_every_call_occurs(rows: list[Row]) -> None:
+    assert set(vocabulary.topics()) <= {row["topic"] for row in rows}
+    assert set(vocabulary.CALLS) <= {row["call"] for row in rows}
+    assert set(vocabulary.NOT_SEEN_REASONS) <= {row.get("not_seen_reason") for row in rows}
