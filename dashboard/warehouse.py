@@ -1,12 +1,12 @@
 """The one door to DuckDB in the dashboard: a published snapshot, opened for reading only.
 
-    WarehouseError           anything below, with a sentence and a next step
-    ├── NoWarehouse          there is no such folder
-    ├── EmptyWarehouse       the folder is there, and no snapshot has been published in it
-    ├── SnapshotUnreadable   the pointer or the file that it names cannot be read
-    └── SchemaMismatch       the snapshot was made by another version of the program
-        ├── SnapshotTooNew
-        └── SnapshotTooOld
+WarehouseError           anything below, with a sentence and a next step
+├── NoWarehouse          there is no such folder
+├── EmptyWarehouse       the folder is there, and no snapshot has been published in it
+├── SnapshotUnreadable   the pointer or the file that it names cannot be read
+└── SchemaMismatch       the snapshot was made by another version of the program
+    ├── SnapshotTooNew
+    └── SnapshotTooOld
 """
 
 from __future__ import annotations

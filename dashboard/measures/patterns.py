@@ -25,7 +25,9 @@ class UnknownPattern(LookupError):
     """
 
     def __init__(self, pattern_id: str) -> None:
-        super().__init__(f"There is no pattern {pattern_id!r} in this snapshot; list them with `evenhand table patterns`.")
+        super().__init__(
+            f"There is no pattern {pattern_id!r} in this snapshot; list them with `evenhand table patterns`."
+        )
         self.pattern_id = pattern_id
 
 

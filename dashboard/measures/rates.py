@@ -1,13 +1,10 @@
 """Where defects occur: the share of trials with a defect, by topic and by a grouping of decks.
 
-Measures are kept more often for write-ups than for passes, so a plain share of judged trials is too high. The share is
-therefore estimated within written-up and within all other calls, and weighted by how many there are of each:
-C. B. Begg and R. A. Greenes (1983), Biometrics 39, 207-215.
+Trials are counted in SQL by topic x group x deck age x call class; :mod:`strata` holds the counts and the weighted
+share, :mod:`comparison` sets each group against all others, and this module draws up the table.
 """
 
 from __future__ import annotations
-
-from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
@@ -15,18 +12,26 @@ from numpy.typing import NDArray
 
 from dashboard.filters import EVERYTHING, Filters
 from dashboard.measures import order
+from dashboard.measures.comparison import Comparison, compare
+from dashboard.measures.strata import Array, Counts, Strata, weighted_share
 from dashboard.stats import discovery, intervals, shrinkage
 from dashboard.warehouse import Snapshot
-
-Array = NDArray[np.float64]
 
 GROUPINGS = ("deck_age", "builder", "region", "deck_height")
 #: Groupings whose others are brought to the group's mix of deck ages before they are compared.
 ADJUSTED_FOR_AGE = ("builder", "region", "deck_height")
 
-LEAST_JUDGED_SHARE = 0.3  # below it only the bounds are shown
 LEAST_DECKS = 20
 LEAST_INSPECTORS = 2
+
+COLUMNS = [
+    *("topic", "by", "group", "trials", "written_up"),
+    *("written_up_share", "written_up_share_low", "written_up_share_high", "judged", "judged_share", "defects"),
+    *("defect_share", "defect_share_low", "defect_share_high", "defect_share_least", "defect_share_most"),
+    *("shrunken", "shrunken_low", "shrunken_high", "no_spread", "firm_share", "firm_share_low", "firm_share_high"),
+    *("expected_share", "difference", "difference_low", "difference_high"),
+    *("inspectors", "decks", "one_inspector", "p", "q", "stands_out"),
+]
 
 
 def defect_rates(snapshot: Snapshot, by: str, filters: Filters = EVERYTHING) -> pd.DataFrame:
@@ -94,36 +99,33 @@ def rates_of_cells(cells: pd.DataFrame, people: pd.DataFrame, catalog: pd.DataFr
     """
     topics = order.topics(cells["topic"], catalog)
     groups = order.groups(by, cells["group"])
-    counts = _Counts.of_frame(cells, topics, groups)
-    group, others = counts.by_class(), counts.others()
+    counts = Counts.of_frame(cells, topics, groups)
+    group = counts.by_class()
+    has_rule = np.isin(topics, catalog.loc[catalog["has_rule"], "topic"].to_numpy())[:, None]
+    shares = _shares(group, counts.firm(), has_rule)
+    comparison = compare(counts, adjusted=by in ADJUSTED_FOR_AGE)
+    inspectors, decks = _people(people, topics, groups)
+    names = {
+        "topic": np.array(topics, dtype=object)[:, None],
+        "by": np.array([[by]], dtype=object),
+        "group": np.array(groups, dtype=object)[None, :],
+    }
+    behind = {"inspectors": inspectors, "decks": decks, "one_inspector": inspectors == 1}
+    flags = _flags(shares["defect_share"], comparison, inspectors, decks)
+    table = _as_table(names | shares | behind | flags, group.total_trials.shape)
+    return table[table["trials"] > 0][COLUMNS].reset_index(drop=True)
 
-    share, low, high = _shown(group, *intervals.combination(group.class_shares, group.defects, group.judged))
-    firm = counts.firm()
-    firm_share, firm_low, firm_high = _shown(
-        firm, *intervals.combination(firm.class_shares, firm.defects, firm.judged)
-    )
-    shrunken, spread = _shrink(share, group, firm_share)
-    comparison = _compare(group, others, counts.age_mix(), by in ADJUSTED_FOR_AGE)
 
+def _shares(group: Strata, firm: Strata, has_rule: NDArray[np.bool_]) -> dict[str, NDArray]:
+    """Counts, shares, bounds and shrunken shares of each cell, and the firm's share of its topic."""
     trials, judged, defects = group.total_trials, group.total_judged, group.total_defects
     written_up = group.trials[..., 0]
+    share, low, high = weighted_share(group)
+    firm_share, firm_low, firm_high = weighted_share(firm)
+    (shrunken, shrunken_low, shrunken_high), spread = _shrink(share, group, firm_share)
     written_up_low, written_up_high = intervals.wilson(written_up, trials)
-    ruled = np.isin(topics, catalog.loc[catalog["has_rule"], "topic"])[:, None]
-    inspectors, decks = _people(people, topics, groups)
-    too_few = (
-        (decks < LEAST_DECKS) | (inspectors < LEAST_INSPECTORS) | np.isnan(share) | np.isnan(comparison.expected)
-    )
-    p = np.where(too_few, np.nan, comparison.p)
-    q = discovery.q_values(np.where(trials > 0, p, np.nan))
-
-    def each_group(of_topic: NDArray) -> NDArray:
-        return np.broadcast_to(of_topic[:, None], trials.shape)
-
     with np.errstate(invalid="ignore", divide="ignore"):
-        columns = {
-            "topic": each_group(np.array(topics, dtype=object)),
-            "by": np.full(trials.shape, by, dtype=object),
-            "group": np.broadcast_to(np.array(groups, dtype=object), trials.shape),
+        return {
             "trials": trials.astype(np.int64),
             "written_up": written_up.astype(np.int64),
             "written_up_share": written_up / trials,
@@ -135,190 +137,59 @@ def rates_of_cells(cells: pd.DataFrame, people: pd.DataFrame, catalog: pd.DataFr
             "defect_share": share,
             "defect_share_low": low,
             "defect_share_high": high,
-            "defect_share_least": np.where(ruled, defects / trials, np.nan),
-            "defect_share_most": np.where(ruled, (defects + trials - judged) / trials, np.nan),
-            "shrunken": shrunken[0],
-            "shrunken_low": shrunken[1],
-            "shrunken_high": shrunken[2],
-            "no_spread": each_group(~spread),
-            "firm_share": each_group(firm_share),
-            "firm_share_low": each_group(firm_low),
-            "firm_share_high": each_group(firm_high),
-            "expected_share": comparison.expected,
-            "difference": share - comparison.expected,
-            "difference_low": np.where(np.isnan(share), np.nan, comparison.low),
-            "difference_high": np.where(np.isnan(share), np.nan, comparison.high),
-            "inspectors": inspectors.astype(np.int64),
-            "decks": decks.astype(np.int64),
-            "one_inspector": inspectors == 1,
-            "p": p,
-            "q": q,
-            "stands_out": _stands_out(q, share - comparison.expected),
+            "defect_share_least": np.where(has_rule, defects / trials, np.nan),
+            "defect_share_most": np.where(has_rule, (defects + trials - judged) / trials, np.nan),
+            "shrunken": shrunken,
+            "shrunken_low": shrunken_low,
+            "shrunken_high": shrunken_high,
+            "no_spread": ~spread[:, None],
+            "firm_share": firm_share[:, None],
+            "firm_share_low": firm_low[:, None],
+            "firm_share_high": firm_high[:, None],
         }
-    table = pd.DataFrame({name: values.ravel() for name, values in columns.items()})
-    for name in ("topic", "by", "group", "stands_out"):
-        table[name] = table[name].astype("str")
-    return table[table["trials"] > 0].reset_index(drop=True)
 
 
-@dataclass(frozen=True)
-class _Strata:
-    """Trials, judged trials and defects; the last axis runs over strata (call classes, or age bands x call classes)."""
-
-    trials: Array
-    judged: Array
-    defects: Array
-
-    @property
-    def total_trials(self) -> Array:
-        return self.trials.sum(axis=-1)
-
-    @property
-    def total_judged(self) -> Array:
-        return self.judged.sum(axis=-1)
-
-    @property
-    def total_defects(self) -> Array:
-        return self.defects.sum(axis=-1)
-
-    @property
-    def class_shares(self) -> Array:
-        """The share of all trials that lies in each stratum; 0 without trials."""
-        return self.trials / np.maximum(self.total_trials, 1)[..., None]
-
-    @property
-    def enough_judged(self) -> NDArray[np.bool_]:
-        """Whether 30 percent of the trials are judged, and some in every stratum that has trials."""
-        every_class = ((self.trials == 0) | (self.judged > 0)).all(axis=-1)
-        enough = self.total_judged >= LEAST_JUDGED_SHARE * self.total_trials
-        return every_class & enough & (self.total_trials > 0)
-
-    def apply(self, change) -> _Strata:  # type: ignore[no-untyped-def]
-        return _Strata(change(self.trials), change(self.judged), change(self.defects))
-
-
-@dataclass(frozen=True)
-class _Counts:
-    """Counts by topic x group x deck age x call class (written up first, then all other calls)."""
-
-    cells: _Strata
-
-    @classmethod
-    def of_frame(cls, frame: pd.DataFrame, topics: list[str], groups: list[str]) -> _Counts:
-        ages = sorted(set(frame["deck_age"]))
-        shape = (len(topics), len(groups), len(ages), 2)
-        place = (
-            pd.Index(topics).get_indexer(frame["topic"]),
-            pd.Index(groups).get_indexer(frame["group"]),
-            pd.Index(ages).get_indexer(frame["deck_age"]),
-            np.where(frame["written_up"], 0, 1),
-        )
-
-        def dense(name: str) -> Array:
-            counts = np.zeros(shape)
-            np.add.at(counts, place, frame[name].to_numpy(float))
-            return counts
-
-        return cls(_Strata(dense("trials"), dense("judged"), dense("defects")))
-
-    def by_class(self) -> _Strata:
-        """topic x group x class."""
-        return self.cells.apply(lambda counts: counts.sum(axis=2))
-
-    def firm(self) -> _Strata:
-        """topic x class."""
-        return self.cells.apply(lambda counts: counts.sum(axis=(1, 2)))
-
-    def others(self) -> _Strata:
-        """topic x group x age x class: all groups but this one, together."""
-        return self.cells.apply(lambda counts: counts.sum(axis=1, keepdims=True) - counts)
-
-    def age_mix(self) -> Array:
-        """topic x group x age: the share of the group's trials in each age band."""
-        by_age = self.cells.trials.sum(axis=3)
-        return by_age / np.maximum(by_age.sum(axis=2, keepdims=True), 1)
-
-
-def _shown(strata: _Strata, share: Array, low: Array, high: Array) -> tuple[Array, Array, Array]:
-    """A weighted share with its interval, where enough is judged for it to be said."""
-    enough = strata.enough_judged
-    return tuple(np.where(enough, figure, np.nan) for figure in (share, low, high))  # type: ignore[return-value]
-
-
-def _shrink(share: Array, group: _Strata, firm_share: Array) -> tuple[tuple[Array, Array, Array], NDArray[np.bool_]]:
+def _shrink(share: Array, group: Strata, firm_share: Array) -> tuple[tuple[Array, Array, Array], NDArray[np.bool_]]:
     """The shares of each topic's groups drawn toward the firm's; and whether the groups differ beyond chance.
 
     A weighted share is worth as many plain trials as give it the same variance (L. Kish 1965, Survey Sampling).
     """
-    with np.errstate(invalid="ignore", divide="ignore"):
-        variance = np.where(group.trials > 0, np.square(group.class_shares) / group.judged, 0.0).sum(axis=-1)
-        worth = np.where(np.isnan(share), 0.0, 1 / variance)
-    counts = np.where(np.isnan(share), 0.0, share * worth)
+    known = ~np.isnan(share)
+    worth = np.where(known, group.worth, 0.0)
+    counts = np.where(known, share, 0.0) * worth
     prior = shrinkage.fit(counts, worth, mean=firm_share)
-    figures = shrinkage.posterior(counts, worth, prior)
-    return tuple(np.where(np.isnan(share), np.nan, figure) for figure in figures), prior.spread  # type: ignore[return-value]
+    mean, low, high = shrinkage.posterior(counts, worth, prior)
+    return tuple(np.where(known, figure, np.nan) for figure in (mean, low, high)), prior.spread  # type: ignore[return-value]
 
 
-@dataclass(frozen=True)
-class _Comparison:
-    """Each group against all others: their share, the difference with its interval, and the p of no difference."""
-
-    expected: Array
-    low: Array
-    high: Array
-    p: Array
-
-
-def _compare(group: _Strata, others: _Strata, age_mix: Array, adjusted: bool) -> _Comparison:
-    """All shares of both sides stand in one weighted sum: the group's by call class, the others' by age and class."""
-    pooled = others.apply(lambda counts: counts.sum(axis=2))
-    weights = _weights_brought_to_mix(others, pooled, age_mix) if adjusted else pooled.class_shares
-    side = others.apply(lambda counts: counts.reshape(*counts.shape[:2], np.prod(counts.shape[2:]))) if adjusted else pooled
-    weights = weights.reshape(side.trials.shape)
-    expected, _low, _high = _shown(pooled, *intervals.combination(weights, side.defects, side.judged))
-    terms = (
-        np.concatenate([group.class_shares, -weights], axis=-1),
-        np.concatenate([group.defects, side.defects], axis=-1),
-        np.concatenate([group.judged, side.judged], axis=-1),
-    )
-    _difference, low, high = intervals.combination(*terms)
-    known = ~np.isnan(expected)
-    return _Comparison(
-        expected,
-        np.where(known, low, np.nan),
-        np.where(known, high, np.nan),
-        np.where(known, intervals.p_value(*terms), np.nan),
-    )
-
-
-def _weights_brought_to_mix(others: _Strata, pooled: _Strata, age_mix: Array) -> Array:
-    """What each age x class share of the others weighs, once their ages are mixed as the group's are.
-
-    Where the others have no judged trial of a class in a band, their share of that class over all bands stands in.
-    That share is itself a mean of the bands' shares by judged trials, so its weight is dealt out to them in that
-    proportion: every share then stands in the sum once, and the shares stay independent.
-    """
-    in_band = others.trials.sum(axis=3, keepdims=True)
-    # A band in which the others have no trials takes their mix of calls over all bands.
-    class_shares = np.where(in_band > 0, others.trials / np.maximum(in_band, 1), pooled.class_shares[:, :, None, :])
-    wanted = age_mix[..., None] * class_shares
-    own = np.where(others.judged > 0, wanted, 0.0)
-    borrowed = (wanted - own).sum(axis=2, keepdims=True)
-    return own + borrowed * others.judged / np.maximum(pooled.judged, 1)[:, :, None, :]
-
-
-def _people(people: pd.DataFrame, topics: list[str], groups: list[str]) -> tuple[Array, Array]:
-    place = (pd.Index(topics).get_indexer(people["topic"]), pd.Index(groups).get_indexer(people["group"]))
-    inspectors, decks = np.zeros((len(topics), len(groups))), np.zeros((len(topics), len(groups)))
-    inspectors[place] = people["inspectors"]
-    decks[place] = people["decks"]
-    return inspectors, decks
-
-
-def _stands_out(q: Array, difference: Array) -> NDArray:
+def _flags(share: Array, comparison: Comparison, inspectors: Array, decks: Array) -> dict[str, NDArray]:
+    """How each cell compares with all others together, and which stand out once all comparisons are counted."""
+    difference = share - comparison.expected
+    too_few = (decks < LEAST_DECKS) | (inspectors < LEAST_INSPECTORS) | np.isnan(difference)
+    p = np.where(too_few, np.nan, comparison.p)
+    q = discovery.q_values(p)
     flagged = q <= discovery.RATE
-    return np.select(
-        [np.isnan(q), flagged & (difference > 0), flagged & (difference < 0)],
-        ["too_few", "higher", "lower"],
-        default="none",
-    ).astype(object)
+    return {
+        "expected_share": comparison.expected,
+        "difference": difference,
+        "difference_low": np.where(np.isnan(difference), np.nan, comparison.low),
+        "difference_high": np.where(np.isnan(difference), np.nan, comparison.high),
+        "p": p,
+        "q": q,
+        "stands_out": np.select(
+            [too_few, flagged & (difference > 0), flagged & (difference < 0)],
+            ["too_few", "higher", "lower"],
+            default="none",
+        ).astype(object),
+    }
+
+
+def _people(people: pd.DataFrame, topics: list[str], groups: list[str]) -> tuple[NDArray, NDArray]:
+    wide = people.set_index(["topic", "group"]).reindex(pd.MultiIndex.from_product([topics, groups]), fill_value=0)
+    shape = (len(topics), len(groups))
+    return tuple(wide[name].to_numpy(np.int64).reshape(shape) for name in ("inspectors", "decks"))  # type: ignore[return-value]
+
+
+def _as_table(columns: dict[str, NDArray], shape: tuple[int, ...]) -> pd.DataFrame:
+    table = pd.DataFrame({name: np.broadcast_to(values, shape).ravel() for name, values in columns.items()})
+    return table.astype(dict.fromkeys(("topic", "by", "group", "stands_out"), "str"))

@@ -97,9 +97,19 @@ def summary(snapshot: Snapshot, filters: Filters = EVERYTHING, largest: int = 3)
     row = snapshot.query("firm_trials", **filters.parameters()).iloc[0]
     wrong, passed_over = patterns(snapshot, filters), misses(snapshot, filters)
     return Summary(
-        **{name: int(row[name]) for name in ("reports", "decks", "inspectors", "regions", "builders")},
-        **{name: as_date(row[name]) for name in ("first_day", "last_day")},
-        **{name: int(row[name]) for name in ("observations", "calls", "not_seen", "written_up", "missed", "understated")},
+        reports=int(row["reports"]),
+        decks=int(row["decks"]),
+        inspectors=int(row["inspectors"]),
+        regions=int(row["regions"]),
+        builders=int(row["builders"]),
+        first_day=as_date(row["first_day"]),
+        last_day=as_date(row["last_day"]),
+        observations=int(row["observations"]),
+        calls=int(row["calls"]),
+        not_seen=int(row["not_seen"]),
+        written_up=int(row["written_up"]),
+        missed=int(row["missed"]),
+        understated=int(row["understated"]),
         judged=Share.wilson(int(row["judged"]), int(row["calls"])),
         judged_write_ups=Share.wilson(int(row["judged_write_ups"]), int(row["written_up"])),
         overcalled=Share.wilson(int(row["overcalled"]), int(row["judged_write_ups"])),

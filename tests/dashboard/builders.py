@@ -137,7 +137,17 @@ def _trial(rows: list[Mapping[str, Any]]) -> dict[str, Any]:
     outcomes = {row["outcome"] for row in rows}
     upheld = "upheld" in outcomes
     ranked = [verdict for verdict in ("defect", "judgment", "acceptable", "cannot_tell") if verdict in verdicts]
-    kept = ("report_id", "deck_id", "topic", "inspected_on", "inspector_id", "region", "builder", "deck_age", "deck_height")
+    kept = (
+        "report_id",
+        "deck_id",
+        "topic",
+        "inspected_on",
+        "inspector_id",
+        "region",
+        "builder",
+        "deck_age",
+        "deck_height",
+    )
     return {name: rows[0][name] for name in kept} | {
         "seen": bool(seen),
         "call": min((row["call"] for row in rows), key=STRENGTH.index),
