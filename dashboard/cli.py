@@ -12,7 +12,7 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -115,7 +115,8 @@ def _tell_load(summary: Summary) -> None:
         "refused": summary.rows_rejected,
     }
     told = ", ".join(f"{rows:,} {what}" for what, rows in parts.items() if rows)
-    click.echo(f"Read {summary.rows_read:,} rows from {_count(summary.files, 'file')}" + (f": {told}." if told else "."))
+    read = f"Read {_count(summary.rows_read, 'row')} from {_count(summary.files, 'file')}"
+    click.echo(f"{read}: {told}." if told else f"{read}.")
     for notice in summary.notices:
         click.echo(f"Note: {notice}.")
     if summary.unknown_columns:
@@ -140,7 +141,8 @@ def _tell_published(summary: Summary) -> str:
     return (
         f"Published snapshot {summary.snapshot}: {_count(summary.reports, 'report')}, "
         f"{_count(summary.observations, 'observation')}, {judged:,} decided by a rule; "
-        f"{summary.outcomes['overcalled']:,} write-ups do not hold, {summary.outcomes['missed']:,} defects were passed over."
+        f"{summary.outcomes['overcalled']:,} write-ups do not hold, "
+        f"{summary.outcomes['missed']:,} defects were passed over."
     )
 
 
@@ -196,6 +198,7 @@ def rollback(snapshot: str, warehouse: Path) -> None:
 def criteria(id: str | None, as_json: bool, warehouse: Path) -> None:
     """The catalog of topics and rules; with an ID, one topic or one rule in full."""
     from etl.criteria.pages import catalog_list, page
+
     from etl.load import read_catalog
 
     catalog = read_catalog(warehouse)

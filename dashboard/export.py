@@ -12,7 +12,7 @@ from dashboard.labels import safe_cell
 
 
 def write(frame: pd.DataFrame, out: Path | None, form: str | None = None) -> None:
-    """Write a table to a file or to stdout, as ``csv`` (if not said, and not told by the file's ending), ``json`` or ``parquet``."""
+    """Write a table to a file or to stdout: as ``form`` says, else as the file's ending says, else as CSV."""
     form = form or (out.suffix.removeprefix(".") if out and out.suffix in (".json", ".parquet") else "csv")
     if form == "parquet":
         frame.to_parquet(out or sys.stdout.buffer, index=False)

@@ -4,15 +4,28 @@ from __future__ import annotations
 
 from datetime import datetime
 from pathlib import Path
+from typing import Any
 
 import duckdb
 
 from etl import tables, vocabulary
 from etl.criteria.catalog import Catalog, catalog_tables
-from etl.criteria.judge import JUDGED_COLUMNS, judge_sql
+from etl.criteria.judge import judge_sql
 from etl.errors import AuditError
 from etl.staging import CORE_COLUMNS
 from etl.warehouse import SCHEMA_VERSION, audits, sql
+
+#: What the judge adds to an observation, as stored.
+JUDGED_COLUMNS = {
+    "verdict": "varchar",
+    "criterion_id": "varchar",
+    "basis": "varchar",
+    "outcome": "varchar",
+    "reason": "varchar",
+    "missing": "varchar[]",
+    "recorded": "varchar",
+    "measured": "boolean",
+}
 
 
 def found(connection: duckdb.DuckDBPyConnection) -> None:
@@ -23,47 +36,37 @@ def found(connection: duckdb.DuckDBPyConnection) -> None:
     connection.execute(f"create table recorded (observation_id varchar, {core}, {judged})")
 
 
-def store(connection: duckdb.DuckDBPyConnection, catalog: Catalog, history: Path, load_id: str, at: datetime, mend: bool) -> None:
-    """Judge the reports that are new or replaced, put them in place of their earlier versions, and write the history."""
-    connection.execute("create or replace temp table coming (load_id varchar, loaded_at timestamp, mend boolean)")
-    connection.execute("insert into coming values ($id, $at, $mend)", {"id": load_id, "at": at, "mend": mend})
+def store(
+    connection: duckdb.DuckDBPyConnection, catalog: Catalog, history: Path, load_id: str, at: datetime, mend: bool
+) -> None:
+    """Judge what is new or replaced, put it in place of its earlier versions, and write the history."""
+    _run(connection, "marts/coming", load_id=load_id, loaded_at=at, mend=mend)
     staged = tables.columns_of(connection, "staged")
     tables.add_columns(connection, "recorded", [name for name in staged if name in vocabulary.measures()])
-    _write_history(connection, history)
-    connection.execute(sql("marts/delete_replaced"))
+    _run(connection, "staging/arriving")
+    _run(connection, "marts/history", path=str(history))
+    _run(connection, "marts/delete_replaced")
     # The order of rows means nothing here, and free of it both cores store columns at once.
     connection.execute("set preserve_insertion_order = false")
-    present = [name for name in staged if name not in ("raw_id", "file_no")]
-    connection.execute(f"insert into recorded by name {judge_sql(catalog, 'arriving', [*present, 'observation_id'])}")
-    connection.execute(sql("marts/replace_reports"))
-    connection.execute(sql("marts/replace_refused"))
-    connection.execute("insert into loads by name select coming.*  exclude (mend), file_counts.* exclude (file_no) from file_counts cross join coming")
-
-
-def _write_history(connection: duckdb.DuckDBPyConnection, history: Path) -> None:
-    connection.execute(
-        "create or replace temp view arriving as "
-        "select report_id || ':' || observation_no as observation_id, staged.* exclude (raw_id, file_no) from staged "
-        "semi join (select report_id from report_status where status <> 'unchanged') as changed using (report_id)"
-    )
-    connection.execute(
-        "copy (select version, coming.load_id, coming.loaded_at, arriving.* from arriving "
-        "inner join report_status using (report_id) cross join coming) to $path (format parquet, compression zstd)",
-        {"path": str(history)},
-    )
+    arriving = tables.columns_of(connection, "arriving")
+    connection.execute(f"insert into recorded by name {judge_sql(catalog, 'arriving', arriving)}").fetchall()
+    for step in ("replace_reports", "replace_refused", "add_loads"):
+        _run(connection, f"marts/{step}")
 
 
 def rejudge(connection: duckdb.DuckDBPyConnection, catalog: Catalog) -> int:
-    """Judge every observation anew, after the catalog or the firm's settings changed; returns how many verdicts flip."""
+    """Judge every observation anew, after the catalog or a setting changed; returns how many verdicts flip."""
     recorded = [name for name in tables.columns_of(connection, "recorded") if name not in JUDGED_COLUMNS]
-    connection.execute(f"create or replace temp view unjudged as select {', '.join(map(tables.quoted, recorded))} from recorded")
-    connection.execute(f"create table judged_anew as {judge_sql(catalog, 'unjudged', recorded)}")
-    flips = connection.execute(
-        "select count(*) from recorded inner join judged_anew using (observation_id) "
-        "where recorded.verdict is distinct from judged_anew.verdict"
-    ).fetchall()
-    connection.execute("drop view unjudged; drop table recorded; alter table judged_anew rename to recorded")
-    return int(flips[0][0])
+    names = ", ".join(map(tables.quoted, recorded))
+    connection.execute(f"create or replace temp view unjudged as select {names} from recorded")
+    connection.execute(f"create table judged_anew as {judge_sql(catalog, 'unjudged', recorded)}").fetchall()
+    flips = connection.execute(sql("marts/flips")).fetchall()[0][0]
+    _run(connection, "marts/replace_recorded")
+    return int(flips)
+
+
+def _run(connection: duckdb.DuckDBPyConnection, name: str, **parameters: Any) -> None:
+    connection.execute(sql(name), parameters).fetchall()
 
 
 def finish(connection: duckdb.DuckDBPyConnection, catalog: Catalog, snapshot: str, at: datetime, version: str) -> None:
@@ -74,23 +77,23 @@ def finish(connection: duckdb.DuckDBPyConnection, catalog: Catalog, snapshot: st
     AuditError
         Where an audit returns rows; the snapshot must then not be published.
     """
-    columns = tables.all_columns(tables.columns_of(connection, "recorded"))
+    stored = tables.all_columns(tables.columns_of(connection, "recorded"))
     judged = ", ".join(JUDGED_COLUMNS)
-    connection.execute(f"create or replace view observations as select observation_id, {columns}, {judged} from recorded")
-    connection.execute(sql("marts/outcomes"))
-    connection.execute(sql("marts/trials"))
-    _write_catalog(connection, catalog)
-    connection.execute("create or replace table snapshot_info (snapshot varchar, schema_version integer, created_at timestamp, catalog varchar, code_basis varchar, evenhand_version varchar)")
     connection.execute(
-        "insert into snapshot_info values ($snapshot, $schema, $at, $catalog, $basis, $version)",
-        {
-            "snapshot": snapshot,
-            "schema": SCHEMA_VERSION,
-            "at": at,
-            "catalog": catalog.version,
-            "basis": catalog.settings.code_basis,
-            "version": version,
-        },
+        f"create or replace view observations as select observation_id, {stored}, {judged} from recorded"
+    )
+    for step in ("outcomes", "trials"):
+        _run(connection, f"marts/{step}")
+    _write_catalog(connection, catalog)
+    _run(
+        connection,
+        "marts/snapshot_info",
+        snapshot=snapshot,
+        schema_version=SCHEMA_VERSION,
+        created_at=at,
+        catalog=catalog.version,
+        code_basis=catalog.settings.code_basis,
+        evenhand_version=version,
     )
     _audit(connection)
     connection.execute("checkpoint")

@@ -94,7 +94,7 @@ def _reading(rule: Rule, text: str) -> str:
             listed = ", ".join(map(_text, rule.choices))
             return f"case when {text} in ({listed}) then {text} when {word} in ({listed}) then {word} end"
         case "size":
-            size = f"regexp_replace(replace(replace(replace(lower({text}), '×', 'x'), '–', '-'), '*', 'x'), '[ \"”″]', '', 'g')"
+            size = f"regexp_replace(translate(lower({text}), '×–*', 'x-x'), '[ \"”″]', '', 'g')"
             return f"case when {_full(size, rule.pattern or '')} then {size} end"
 
 
@@ -119,7 +119,7 @@ def typed_sql(present: Collection[str]) -> str:
     bad = " or ".join(_bad(column) for column in columns)
     names = ", ".join(f"{_typed_name(column)} as {quoted(column.name)}" for column in columns)
     blank = " and ".join(f"{quoted(column.name)} is null" for column in columns)
-    late = f"coalesce({_built_late(_typed_name)}, false)" if _LATE <= set(present) else "false"
+    late = f"coalesce({_built_late(_typed_name)}, false)" if set(present) >= _LATE else "false"
     return f"""
     with stripped as (select raw_id, file_no, {_trimmed_columns(columns)} from raw_rows),
     {_readings(columns, f"stripped where not ({blank})")},
@@ -194,7 +194,7 @@ def reasons_sql(present: Collection[str]) -> str:
     columns = _present(present)
     found = ",\n        ".join(_reason(column) for column in columns)
     late = "null"
-    if _LATE <= set(present):
+    if set(present) >= _LATE:
         says = _sentence("built_after_inspection", contract.columns()["deck_built_year"])
         late = f"case when {_built_late(_read_name)} then {says} end"
     return f"""

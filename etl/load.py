@@ -14,7 +14,7 @@ from pydantic import BaseModel
 
 from etl import build, tables, vocabulary
 from etl.criteria.catalog import Catalog, load_catalog
-from etl.criteria.settings import FirmSettings
+from etl.criteria.settings import read_settings
 from etl.readers import find_sources
 from etl.staging import Staging
 from etl.warehouse import Warehouse, connect
@@ -69,7 +69,7 @@ class Summary(BaseModel):
 
     @property
     def exit_code(self) -> int:
-        """0 done, refused rows included; 1 nothing could be published, ``--strict`` refused, or a file was unreadable."""
+        """0 done, refused rows included; 1 nothing could be published, ``--strict`` refused, or a file unreadable."""
         nothing = not self.published and self.rows_unchanged == 0
         return 1 if nothing or self.strict_refused or self.unreadable else 0
 
@@ -149,8 +149,7 @@ def load(
 def read_catalog(folder: Path) -> Catalog:
     """The catalog under the settings and the own criteria of a warehouse folder."""
     own = folder / "criteria.toml"
-    settings = FirmSettings.read(folder / "firm.toml")
-    return load_catalog(settings=settings, extra=own if own.exists() else None)
+    return load_catalog(settings=read_settings(folder / "firm.toml"), extra=own if own.exists() else None)
 
 
 def _history(this: _Load) -> Path:

@@ -88,16 +88,14 @@ class Staging:
     def _new_file(self, source: Source, part: str | None = None, problem: str | None = None) -> int:
         self._n_files += 1
         shown_as = f"{source.name} [{part}]" if part else source.name
-        self.connection.execute(
-            "insert into files values ($no, $file, $shown, $first, $sha256, $problem)",
-            {
-                "no": self._n_files,
-                "file": source.name,
-                "shown": shown_as,
-                "first": self._n_received,
-                "sha256": source.digest(),
-                "problem": problem,
-            },
+        self._run(
+            "raw/file",
+            file_no=self._n_files,
+            file=source.name,
+            shown=shown_as,
+            first=self._n_received,
+            sha256=source.digest(),
+            problem=problem,
         )
         return self._n_files
 
@@ -125,48 +123,42 @@ class Staging:
         return part
 
     def _insert_in_bulk(self, part: Flat) -> None:
-        names = ", ".join(map(tables.quoted, part.columns))
-        query = f"insert into received by name select {self._n_files + 1} as file_no, false as document, {names} from ("
-        parameters = {
-            "path": part.path,
-            "delimiter": part.delimiter,
-            "newline": part.newline,
-            "columns": dict.fromkeys(part.header, "VARCHAR"),
-        }
-        self.connection.execute(f"{query}{sql('raw/delimited')})", parameters).fetchall()
+        self._run(
+            "raw/delimited",
+            file_no=self._n_files + 1,
+            path=part.path,
+            delimiter=part.delimiter,
+            newline=part.newline,
+            columns=dict.fromkeys(part.header, "VARCHAR"),
+        )
 
     def _insert(self, rows: pa.Table, document: bool) -> None:
         self.connection.register("arrived", rows)
-        self.connection.execute(
-            "insert into received by name select $file_no as file_no, $document as document, * from arrived",
-            {"file_no": self._n_files, "document": document},
-        ).fetchall()
+        self._run("raw/arrived", file_no=self._n_files, document=document)
         self.connection.unregister("arrived")
         self._count_received()
 
     def _count_received(self) -> None:
         self._n_received = self._one("select count(*) from received")
 
+    def _run(self, name: str, **parameters: Any) -> None:
+        self.connection.execute(sql(name), parameters).fetchall()
+
     def _one(self, query: str) -> Any:
-        row = self.connection.execute(query).fetchall()
-        return row[0][0]
+        return self.connection.execute(query).fetchall()[0][0]
 
     def _refuse_broken(self, broken: Iterable[Broken], file_no: int) -> None:
         for item in broken:
-            self.connection.execute(
-                "insert into rejected by name select null as raw_id, $file_no as file_no, $row as row_no, "
-                "$report_id as report_id, $observation_no as observation_no, $reasons as reasons, "
-                "map($keys::varchar[], $cells::varchar[]) as received",
-                {
-                    "file_no": file_no,
-                    "row": item.row,
-                    "report_id": item.received.get("report_id"),
-                    "observation_no": item.received.get("observation_no"),
-                    "reasons": [item.reason],
-                    "keys": list(item.received),
-                    "cells": list(item.received.values()),
-                },
-            ).fetchall()
+            self._run(
+                "raw/broken_row",
+                file_no=file_no,
+                row_no=item.row,
+                report_id=item.received.get("report_id"),
+                observation_no=item.received.get("observation_no"),
+                reasons=[item.reason],
+                names=list(item.received),
+                cells=list(item.received.values()),
+            )
 
     # ---- documents, through pydantic ---------------------------------------------------------------------------
 
@@ -190,18 +182,15 @@ class Staging:
     def _refuse_document_row(
         self, raw_id: int, file_no: int, place: int, row: dict[str, Any], reasons: list[str]
     ) -> None:
-        self.connection.execute(
-            "insert into rejected by name select $raw_id as raw_id, $file_no as file_no, $row as row_no, "
-            "$report_id as report_id, $observation_no as observation_no, $reasons as reasons",
-            {
-                "raw_id": raw_id,
-                "file_no": file_no,
-                "row": place,
-                "report_id": _cell(row, "report_id"),
-                "observation_no": _cell(row, "observation_no"),
-                "reasons": reasons,
-            },
-        ).fetchall()
+        self._run(
+            "raw/document_row",
+            raw_id=raw_id,
+            file_no=file_no,
+            row_no=place,
+            report_id=_cell(row, "report_id"),
+            observation_no=_cell(row, "observation_no"),
+            reasons=reasons,
+        )
 
     # ---- checks ------------------------------------------------------------------------------------------------
 
@@ -211,25 +200,20 @@ class Staging:
         if mend:
             self._stand_beside_current()
         self._agree("report")
-        self.connection.execute(sql("staging/default_deck"))
+        self._run("staging/default_deck")
         self._agree("deck")
-        self._repeats()
+        self._set_repeats_aside()
 
     def _check_rows(self) -> None:
         received = tables.columns_of(self.connection, "received")
         present = [name for name in contract.columns() if name in received]
-        self.connection.execute(
-            "create or replace temp view raw_rows as select rowid as raw_id, * from received where not document"
-        )
+        self._run("staging/raw_rows")
         self.connection.execute(f"create temp table staged as {checks.typed_sql(present)}")
-        self.connection.execute("create temp table bad_rows as select raw_id from staged where bad")
+        self._run("staging/bad_rows")
         if self._one("select count(*) from bad_rows"):
-            self.connection.execute(
-                "insert into rejected by name select raw_id, received.file_no, received.report_id, "
-                f"received.observation_no, reasons from ({checks.reasons_sql(present)}) as told "
-                "inner join received on received.rowid = told.raw_id"
-            )
-            self.connection.execute("delete from staged where bad")
+            self._view("bad_reasons", checks.reasons_sql(present))
+            self._run("staging/refuse_bad_rows")
+            self._run("staging/drop_rejected")
         self.connection.execute("alter table staged drop column bad")
         for table in self._documents:
             self.connection.register("arrived", table)
@@ -237,38 +221,28 @@ class Staging:
             self.connection.unregister("arrived")
 
     def _stand_beside_current(self) -> None:
-        """Mending: the rows that the reports have already, but for those that are replaced, count as theirs too."""
-        stored = tables.columns_of(self.connection, "recorded")
-        kept = [name for name in contract.columns() if name in stored]
-        tables.add_columns(self.connection, "staged", kept)
-        names = ", ".join(map(tables.quoted, kept))
-        self.connection.execute(
-            f"insert into staged by name select {names} from recorded "
-            "semi join (select distinct report_id from staged) as came using (report_id) "
-            "anti join staged as newer using (report_id, observation_no)"
-        )
+        stored = [name for name in tables.columns_of(self.connection, "recorded") if name in contract.columns()]
+        tables.add_columns(self.connection, "staged", stored)
+        self._view("kept_rows", f"select {', '.join(map(tables.quoted, stored))} from recorded")
+        self._run("staging/stand_beside_current")
 
     def _agree(self, level: str) -> None:
-        facts, refuse = sql(f"staging/{level}_facts"), sql(f"staging/refuse_{level}_disagreements")
-        self.connection.execute(facts)
+        """Refuse what disagrees on the facts of its report or deck, and fill facts that only some rows have."""
+        self._run(f"staging/{level}_facts")
         if self._one(f"select count(*) from {level}_facts where len(disagrees) > 0"):
-            self.connection.execute(refuse)
-            self._drop_rejected()
-            self.connection.execute(facts)
+            self._run(f"staging/refuse_{level}_disagreements")
+            self._run("staging/drop_rejected")
+            self._run(f"staging/{level}_facts")
         if self._one(f"select count(*) from {level}_facts where partial"):
-            self.connection.execute(sql(f"staging/fill_{level}_facts"))
+            self._run(f"staging/fill_{level}_facts")
 
-    def _repeats(self) -> None:
-        self.connection.execute(sql("staging/repeats"))
-        self.connection.execute(sql("staging/set_repeats_aside"))
+    def _set_repeats_aside(self) -> None:
+        self._run("staging/repeats")
+        self._run("staging/set_repeats_aside")
         if self._one("select count(*) from repeats"):
-            self.connection.execute(sql("staging/refuse_repeats"))
-            self._drop_rejected()
-            self.connection.execute("delete from set_aside where raw_id in (select raw_id from rejected)")
-            self.connection.execute("delete from staged where raw_id in (select raw_id from set_aside)")
-
-    def _drop_rejected(self) -> None:
-        self.connection.execute("delete from staged where raw_id in (select raw_id from rejected)")
+            self._run("staging/refuse_repeats")
+            self._run("staging/drop_rejected")
+            self._run("staging/drop_set_aside")
 
     # ---- against the warehouse ---------------------------------------------------------------------------------
 
@@ -282,7 +256,7 @@ class Staging:
             "semi join (select distinct report_id from staged) as came using (report_id)",
         )
         self._view("differing_rows", tables.differing_rows({*coming, *there}))
-        self.connection.execute(sql("staging/report_status"))
+        self._run("staging/report_status")
         self._view("received_cells", tables.received_cells(tables.columns_of(self.connection, "received")))
         self.connection.execute(f"create temp table rejected_rows as {sql('staging/rejected_rows')}")
         self.connection.execute(f"create temp table file_counts as {sql('staging/file_counts')}")
@@ -291,8 +265,9 @@ class Staging:
         self.connection.execute(f"create or replace temp view {name} as {query}")
 
     def counts(self) -> list[dict[str, Any]]:
-        """One mapping a file: file, rows_read, rows_loaded, rows_replaced, rows_unchanged, rows_rejected, sha256, problem."""
-        return self.connection.execute("select * exclude (file_no) from file_counts order by file_no").df().to_dict("records")
+        """One mapping a file: file, its rows read, loaded, replaced, unchanged and rejected, sha256, problem."""
+        query = "select * exclude (file_no) from file_counts order by file_no"
+        return self.connection.execute(query).df().to_dict("records")
 
 
 def reasons_of(error: ValidationError, row: dict[str, Any]) -> list[str]:

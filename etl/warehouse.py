@@ -1,12 +1,12 @@
 """The warehouse folder: pointer, snapshots, history, one load at a time; built aside, published by one atomic step.
 
-    DIR/current              the id of the published snapshot, as text
-    DIR/snapshots/ID.duckdb  complete, read-only states; the last three are kept
-    DIR/history/ID.parquet   what each load brought: every version of every report
-    DIR/log/ID.json          the summary of each load; ID.rejects.parquet its refused rows
-    DIR/firm.toml            the firm's settings, if there are any
-    DIR/criteria.toml        the firm's own criteria, if there are any
-    DIR/lock                 held by the load that is running
+DIR/current              the id of the published snapshot, as text
+DIR/snapshots/ID.duckdb  complete, read-only states; the last three are kept
+DIR/history/ID.parquet   what each load brought: every version of every report
+DIR/log/ID.json          the summary of each load; ID.rejects.parquet its refused rows
+DIR/firm.toml            the firm's settings, if there are any
+DIR/criteria.toml        the firm's own criteria, if there are any
+DIR/lock                 held by the load that is running
 """
 
 from __future__ import annotations
@@ -113,7 +113,8 @@ class Warehouse:
 
     def next_id(self) -> str:
         """One above the highest id ever used here, so that no history is written over after a rollback."""
-        used = [path.stem.split(".")[0] for part in ("snapshots", "history", "log") for path in (self.folder / part).iterdir()]
+        folders = (self.folder / part for part in ("snapshots", "history", "log"))
+        used = [path.name.split(".")[0] for folder in folders for path in folder.iterdir()]
         return f"{max((int(name) for name in used if name.isdigit()), default=0) + 1:04d}"
 
     def copy_current(self, target: Path) -> bool:

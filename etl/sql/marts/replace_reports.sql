@@ -1,4 +1,4 @@
--- The reports of this load in place of their earlier versions. $load_id, $loaded_at: of this load.
+-- The reports of this load in place of their earlier versions.
 delete from reports where report_id in (select report_id from report_status where status <> 'unchanged');
 
 insert into reports by name
