@@ -1,0 +1,211 @@
+"""Conditions of the catalog: parsed by DuckDB's own parser, admitted piece by piece, and bound before any use.
+
+A condition is kept as DuckDB's parse tree, and all SQL is written from that tree, never from the text of a file.
+Only what is listed here can be in it: a firm's own criteria cannot read a file, a table or a setting.
+"""
+
+from __future__ import annotations
+
+import difflib
+import json
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import duckdb
+
+from etl.errors import CriterionError
+
+Tree = dict[str, Any]
+
+#: What a condition may call: exact in decimals, no look outside.
+FUNCTIONS = frozenset({"+", "-", "*", "abs", "least", "greatest", "nullif"})
+#: What a derived value may call besides: it may take text apart and divide (for wording only).
+DERIVED_FUNCTIONS = FUNCTIONS | {"/", "round", "floor", "split_part", "regexp_extract", "upper"}
+TYPES = frozenset({"INTEGER", "INT", "DECIMAL", "VARCHAR", "BOOLEAN"})
+_OPERATORS = frozenset({"OPERATOR_NOT", "OPERATOR_IS_NULL", "OPERATOR_IS_NOT_NULL", "OPERATOR_COALESCE", "COMPARE_IN"})
+#: What a select list of one expression leaves empty.
+_NOTHING_ELSE = {
+    "modifiers": [],
+    "where_clause": None,
+    "group_expressions": [],
+    "group_sets": [],
+    "having": None,
+    "sample": None,
+    "qualify": None,
+}
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where a text of the catalog stands, so that an error can name it."""
+
+    id: str
+    field: str
+    text: str
+
+    def error(self, problem: str) -> CriterionError:
+        return CriterionError(self.id, self.field, self.text, problem)
+
+
+@dataclass(frozen=True)
+class Expression:
+    """A checked condition or derived value: its place, its parse tree, and the names that it uses."""
+
+    place: Place
+    tree: Tree
+    names: frozenset[str]
+
+
+def parse(connection: duckdb.DuckDBPyConnection, places: Sequence[Place]) -> list[Tree]:
+    """The parse tree of each text, which must be a single expression.
+
+    Raises
+    ------
+    CriterionError
+        Where a text does not parse, or is more than an expression.
+    """
+    texts = ["select " + place.text for place in places]
+    rows = connection.execute("select json_serialize_sql(x) from unnest(?::varchar[]) t(x)", [texts]).fetchall()
+    return [_only_expression(place, json.loads(row[0])) for place, row in zip(places, rows, strict=True)]
+
+
+def _only_expression(place: Place, parsed: Tree) -> Tree:
+    if parsed["error"]:
+        raise place.error(f"it does not parse ({parsed['error_message']}); write one SQL expression")
+    statements = parsed["statements"]
+    node = statements[0]["node"]
+    single = len(statements) == 1 and len(node.get("select_list", ())) == 1 and not node["cte_map"]["map"]
+    empty = single and node["from_table"]["type"] == "EMPTY"
+    if not empty or any(node[part] != nothing for part, nothing in _NOTHING_ELSE.items()):
+        raise place.error("it is more than one expression; write a single condition, no select, no from")
+    tree: Tree = node["select_list"][0]
+    return tree
+
+
+def admit(place: Place, tree: Tree, known: Collection[str], functions: frozenset[str] = FUNCTIONS) -> Expression:
+    """The expression, if it holds nothing but what is listed and uses only ``known`` names."""
+    used: set[str] = set()
+    _admit(place, tree, known, functions, used)
+    return Expression(place, tree, frozenset(used))
+
+
+def _admit(place: Place, tree: Tree, known: Collection[str], functions: frozenset[str], used: set[str]) -> None:
+    inside = _INSIDE.get(tree["class"])
+    if inside is None or tree["alias"]:
+        raise place.error(f"{tree['class'].lower().replace('_', ' ')} is not allowed in it; {_ALLOWED}")
+    if tree["class"] == "COLUMN_REF":
+        used.add(_known_name(place, tree["column_names"], known))
+    elif tree["class"] == "FUNCTION":
+        _check_function(place, tree, functions)
+    elif tree["class"] == "OPERATOR" and tree["type"] not in _OPERATORS:
+        raise place.error(f"{tree['type'].lower().replace('_', ' ')} is not allowed in it; {_ALLOWED}")
+    elif tree["class"] == "CAST" and tree["type_expr"]["type_name"].upper() not in TYPES:
+        raise place.error(f"a cast to {tree['type_expr']['type_name']} is not allowed in it; {_ALLOWED}")
+    elif tree["class"] == "CONSTANT" and "e" in _number(tree).lower():
+        raise place.error(f"{_number(tree)} is not exact; write it out in decimals")
+    for child in inside(tree):
+        _admit(place, child, known, functions, used)
+
+
+def _known_name(place: Place, path: Sequence[str], known: Collection[str]) -> str:
+    name = ".".join(path)
+    if name in known:
+        return name
+    near = difflib.get_close_matches(name, known, n=1)
+    hint = f"did you mean {near[0]}? Otherwise" if near else "correct it, or"
+    raise place.error(f"{name} is no measure, deck column or derived value; {hint} add it to the catalog")
+
+
+def _check_function(place: Place, tree: Tree, functions: frozenset[str]) -> None:
+    name = tree["function_name"].lower()
+    if name == "/" and name not in functions:
+        raise place.error("a division is not exact; multiply the other side instead")
+    plain = not (tree["filter"] or tree["distinct"] or tree["order_bys"]["orders"] or tree["schema"] or tree["catalog"])
+    if name not in functions or not plain:
+        raise place.error(f"the function {name} is not allowed in it; {_ALLOWED}")
+
+
+def _number(tree: Tree) -> str:
+    return str(tree["literal"]["text"]) if tree["literal"]["kind"] == "NUMERIC" else ""
+
+
+def _case_parts(tree: Tree) -> Iterator[Tree]:
+    for check in tree["case_checks"]:
+        yield check["when_expr"]
+        yield check["then_expr"]
+    yield tree["else_expr"]
+
+
+#: The parts inside each kind of expression that is allowed.
+_INSIDE: dict[str, Callable[[Tree], Iterator[Tree] | list[Tree]]] = {
+    "COLUMN_REF": lambda tree: [],
+    "CONSTANT": lambda tree: [],
+    "COMPARISON": lambda tree: [tree["left"], tree["right"]],
+    "BETWEEN": lambda tree: [tree["input"], tree["lower"], tree["upper"]],
+    "CONJUNCTION": lambda tree: list(tree["children"]),
+    "OPERATOR": lambda tree: list(tree["children"]),
+    "FUNCTION": lambda tree: [argument["expression"] for argument in tree["arguments"]],
+    "CASE": _case_parts,
+    "CAST": lambda tree: [tree["child"]],
+}
+_ALLOWED = (
+    "use names, numbers, 'words', = <> < <= > >=, and, or, not, in, between, is null, case, cast, + - *, "
+    "coalesce, abs, least, greatest, nullif"
+)
+
+
+def substitute(tree: Any, replacements: Mapping[str, Tree]) -> Any:
+    """The tree with each name that has a replacement replaced by it."""
+    if isinstance(tree, list):
+        return [substitute(part, replacements) for part in tree]
+    if not isinstance(tree, dict):
+        return tree
+    if tree.get("class") == "COLUMN_REF":
+        return replacements.get(tree["column_names"][0], tree)
+    return {key: substitute(part, replacements) for key, part in tree.items()}
+
+
+def write_sql(connection: duckdb.DuckDBPyConnection, trees: Sequence[Tree]) -> list[str]:
+    """Each tree as an SQL expression in brackets."""
+    statements = [json.dumps(_statement(tree)) for tree in trees]
+    rows = connection.execute(
+        "select json_deserialize_sql(x::json) from unnest(?::varchar[]) t(x)", [statements]
+    ).fetchall()
+    return ["(" + row[0].removeprefix("SELECT ") + ")" for row in rows]
+
+
+def _statement(tree: Tree) -> Tree:
+    node = {"type": "SELECT_NODE", "cte_map": {"map": []}, "select_list": [tree]} | _NOTHING_ELSE
+    node |= {"from_table": {"type": "EMPTY", "alias": "", "sample": None}, "aggregate_handling": "STANDARD_HANDLING"}
+    return {"error": False, "statements": [{"node": node, "named_param_map": []}]}
+
+
+def bind(
+    connection: duckdb.DuckDBPyConnection, expressions: Sequence[tuple[Place, str]], types: Mapping[str, str]
+) -> list[str]:
+    """The type of each expression over columns of the given types.
+
+    All are bound at once; only where that fails is each tried alone, to name the one that is wrong.
+    """
+    row = ", ".join(f"null::{kind} as {name}" for name, kind in types.items())
+    source = f"from (select {row}) as fact where false"
+    try:
+        return _types_of(connection, [sql for _, sql in expressions], source)
+    except duckdb.Error:
+        return [_type_of(connection, place, sql, source) for place, sql in expressions]
+
+
+def _type_of(connection: duckdb.DuckDBPyConnection, place: Place, sql: str, source: str) -> str:
+    try:
+        return _types_of(connection, [sql], source)[0]
+    except duckdb.Error as error:
+        sentence = str(error).splitlines()[0].split(": ", 1)[-1]
+        raise place.error(f"its parts do not go together ({sentence}); compare like with like") from None
+
+
+def _types_of(connection: duckdb.DuckDBPyConnection, written: Sequence[str], source: str) -> list[str]:
+    if not written:
+        return []
+    selected = ", ".join(f"{sql} as e{number}" for number, sql in enumerate(written))
+    return [row[1] for row in connection.execute(f"describe select {selected} {source}").fetchall()]

@@ -1,0 +1,199 @@
+"""What the catalog's files may hold: criteria, topic pages, derived values, and where each is known from.
+
+Every model refuses fields that it does not know. The conditions in them are checked in
+:mod:`etl.criteria.conditions`; whether they fit together, in :mod:`etl.criteria.catalog`.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
+
+from etl.criteria.settings import EDITIONS
+
+#: How a value is known. "copy read" is a copy of the document that was read; "secondary" a transcription or the
+#: trade press quoting it; "from memory" is unconfirmed; "common practice" has no published source.
+Known = Literal["copy read", "secondary", "from memory", "computed", "common practice"]
+DECIDING = ("defect", "judgment", "acceptable")  # in the order in which they stand before each other
+
+Words = Annotated[str, StringConstraints(min_length=1, strip_whitespace=True)]
+
+
+class _Entry(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Source(_Entry):
+    """Where a rule is written, and how that is known.
+
+    ``later`` gives the section in editions that have renumbered it: ``{ 2024 = "R321.1.1" }``.
+    """
+
+    document: Words
+    edition: str = ""
+    section: str = ""
+    known: Known
+    later: dict[int, Words] = Field(default_factory=dict)
+
+    def section_in(self, edition: int) -> str:
+        """The section as an edition numbers it."""
+        renumbered = [year for year in self.later if year <= edition]
+        return self.later[max(renumbered)] if renumbered else self.section
+
+    def sections(self) -> str:
+        """The section, with its later numbers in brackets."""
+        return self.section + "".join(f" ({year}: {section})" for year, section in self.later.items())
+
+
+class Said(_Entry):
+    """Words for the rows where ``when`` holds (always, where there is none).
+
+    In the words ``{measure}`` stands for what was recorded; a part in square brackets is left out where
+    one of its values is not recorded.
+    """
+
+    when: Words | None = None
+    say: Words
+
+
+class Reasons(_Entry):
+    """The sentence for each verdict that a criterion can give; ``{measure}`` and ``[…]`` as in :class:`Said`."""
+
+    defect: Words | None = None
+    judgment: Words | None = None
+    acceptable: Words | None = None
+
+
+class Criterion(_Entry):
+    """A written rule that turns measures into a verdict.
+
+    Attributes
+    ----------
+    needs
+        Measures, deck columns and derived values that it cannot do without: asked for where they are missing.
+    uses
+        The same, read where recorded, never asked for.
+    when
+        A condition for the rule to apply at all.
+    unless_recorded
+        The rule is skipped where one of these is recorded: a better measure decides.
+    defect, judgment, acceptable
+        Conditions for the verdicts. A condition over something not recorded does not decide.
+    editions
+        The editions of the guideline for which it holds; none listed means all.
+    built_from, built_to
+        The years of building for which it holds.
+    plain, caution, weight
+        One sentence for a note; what not to read into it; how much a wrong call matters (1, 3, 10).
+    """
+
+    id: Annotated[str, StringConstraints(pattern=r"^[a-z0-9_]+(\.[a-z0-9_]+)+$")]
+    topic: str
+    title: Words
+    needs: tuple[str, ...] = ()
+    uses: tuple[str, ...] = ()
+    when: Words | None = None
+    unless_recorded: tuple[str, ...] = ()
+    defect: Words | None = None
+    judgment: Words | None = None
+    acceptable: Words | None = None
+    reason: Reasons
+    source: Source
+    editions: tuple[int, ...] = ()
+    built_from: int | None = None
+    built_to: int | None = None
+    plain: Words
+    caution: str = ""
+    weight: Literal[1, 3, 10]
+
+    @model_validator(mode="after")
+    def _complete(self) -> Criterion:
+        if not any(getattr(self, verdict) for verdict in DECIDING):
+            raise ValueError("it has no condition: give at least one of defect, judgment, acceptable")
+        for verdict in DECIDING:
+            if (getattr(self, verdict) is None) != (getattr(self.reason, verdict) is None):
+                raise ValueError(f"{verdict} and reason.{verdict} belong together: give both or neither")
+        for edition in self.editions:
+            if edition not in EDITIONS:
+                raise ValueError(f"editions: {edition} is no edition of the IRC; write some of {EDITIONS}")
+        return self
+
+
+class TopicPage(_Entry):
+    """What the pages and notes say of a topic, and how its rows are grouped by what was recorded.
+
+    Attributes
+    ----------
+    plain, habit, caution
+        The rule in one or two sentences; what to do and record next time; what not to read into it.
+    recorded
+        The kind of what was recorded, by the first of these that applies and whose values are all recorded.
+    open
+        Why nothing was decided although nothing is missing, by the first that applies.
+    also_measures
+        Measures that belong to the topic although no criterion reads them.
+    """
+
+    topic: str
+    plain: Words
+    habit: Words
+    caution: str = ""
+    recorded: tuple[Said, ...] = ()
+    open: tuple[Said, ...] = ()
+    also_measures: tuple[str, ...] = ()
+
+
+class LookUp(_Entry):
+    """A value out of a table of the catalog: in ``table`` the ``value`` of the row whose ``key`` is ``by``."""
+
+    table: str
+    key: str
+    value: str
+    by: str
+
+
+class Note(_Entry):
+    """Words added to a reason that a named default decided; ``if_assumed``: only where the firm has not set it."""
+
+    when: Words | None = None
+    say: Words
+    if_assumed: bool = False
+
+
+class Derived(_Entry):
+    """A value worked out from what was recorded: by an expression, from a table, or from the firm's settings.
+
+    Attributes
+    ----------
+    made_of
+        What it comes from, the best first: where it is missing, the first of these that is not recorded is named.
+    sql, look_up, setting
+        How it is made; exactly one. ``setting`` is ``code_basis`` or ``adopted`` with an ``edition``.
+    note
+        The words that a reason gets where a default stood in.
+    """
+
+    id: Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]*$")]
+    made_of: tuple[str, ...] = ()
+    sql: Words | None = None
+    look_up: LookUp | None = None
+    setting: Literal["code_basis", "adopted"] | None = None
+    edition: int | None = None
+    note: Note | None = None
+
+    @model_validator(mode="after")
+    def _one_way(self) -> Derived:
+        if sum(way is not None for way in (self.sql, self.look_up, self.setting)) != 1:
+            raise ValueError("give exactly one of sql, look_up and setting")
+        if (self.setting == "adopted") != (self.edition is not None):
+            raise ValueError("setting = 'adopted' and edition belong together")
+        return self
+
+
+class RulesFile(_Entry):
+    """A file of the catalog, or a firm's own ``criteria.toml``."""
+
+    derived: tuple[Derived, ...] = ()
+    topic: tuple[TopicPage, ...] = ()
+    criterion: tuple[Criterion, ...] = ()

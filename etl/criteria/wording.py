@@ -1,0 +1,96 @@
+"""Sentences of the catalog: templates with what was recorded, and how a measure is called in a sentence."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Collection
+from dataclasses import dataclass
+
+from etl.criteria.conditions import Place
+from etl.vocabulary import Measure
+
+_PIECE = re.compile(r"\[(?P<optional>[^\[\]]*)\]|\{(?P<name>[a-z0-9_]*)\}|(?P<plain>[^\[\]{}]+)|(?P<stray>.)", re.DOTALL)
+
+
+@dataclass(frozen=True)
+class Value:
+    """A place in a template that stands for what was recorded."""
+
+    name: str
+
+
+@dataclass(frozen=True)
+class Template:
+    """Plain text, values, and parts (nested templates) that are left out where one of their values is missing."""
+
+    pieces: tuple[str | Value | Template, ...]
+
+    def names(self) -> frozenset[str]:
+        """The names of all values in it."""
+        found = [
+            piece.names() if isinstance(piece, Template) else {piece.name}
+            for piece in self.pieces
+            if not isinstance(piece, str)
+        ]
+        return frozenset().union(*found)
+
+
+def read_template(place: Place, known: Collection[str], text: str | None = None) -> Template:
+    """The template of a text; ``{name}`` must be a known name.
+
+    Raises
+    ------
+    CriterionError
+        Where a bracket is left open or a name is unknown.
+    """
+    pieces: list[str | Value | Template] = []
+    for match in _PIECE.finditer(place.text if text is None else text):
+        if match["stray"]:
+            raise place.error(f"a bracket {match['stray']} is left open or nested; close it")
+        if match["optional"] is not None:
+            pieces.append(read_template(place, known, match["optional"]))
+        elif match["plain"]:
+            pieces.append(match["plain"])
+        elif match["name"] in known:
+            pieces.append(Value(match["name"]))
+        else:
+            raise place.error(f"{{{match['name']}}} is no measure, deck column or derived value; correct it")
+    return Template(tuple(pieces))
+
+
+def template_sql(template: Template, value_sql: Callable[[str], str]) -> str:
+    """The SQL text of a template; null where a value outside square brackets is missing."""
+    written = []
+    for piece in template.pieces:
+        if isinstance(piece, str):
+            written.append(text_sql(piece))
+        elif isinstance(piece, Value):
+            written.append(value_sql(piece.name))
+        else:
+            written.append(f"coalesce({template_sql(piece, value_sql)}, '')")
+    return "(" + " || ".join(written) + ")"
+
+
+def value_as_text(sql: str, kind: str, closed_list: bool) -> str:
+    """The SQL text of a value: numbers without trailing zeros, words of a closed list with blanks."""
+    if kind.upper().startswith("DECIMAL"):
+        return f"rtrim(rtrim({sql}::decimal(18, 6)::varchar, '0'), '.')"
+    if kind.upper() == "BOOLEAN":
+        return f"case when {sql} then 'yes' when not {sql} then 'no' end"
+    if closed_list:
+        return f"replace({sql}, '_', ' ')"
+    return f"{sql}::varchar"
+
+
+def text_sql(text: str) -> str:
+    """A text as an SQL constant."""
+    return "'" + text.replace("'", "''") + "'"
+
+
+def in_a_sentence(measure: Measure) -> str:
+    """What is called missing: ``hanger height``, ``the number of risers``, ``'flange bent'``."""
+    name = measure.title.split(",")[0]
+    name = name[0].lower() + name[1:]
+    if measure.kind == "count":
+        return f"the number of {name}"
+    return f"'{name}'" if measure.kind == "yes_no" else name
