@@ -310,9 +310,7 @@ class _Check:
             raise place.error(f"there is no such table; the tables are {', '.join(self.look_ups)}")
         if not {look_up.key, look_up.value} <= set(rows[0]):
             raise place.error(f"its columns are {', '.join(rows[0])}; name two of them as key and value")
-        cases = [
-            f"when {text_sql(row[look_up.key])} then cast({row[look_up.value]} as decimal(12, 6))" for row in rows
-        ]
+        cases = [f"when {text_sql(row[look_up.key])} then cast({row[look_up.value]} as decimal(12, 6))" for row in rows]
         return f"case {look_up.by} {' '.join(cases)} end"
 
     def add_criterion(self, criterion: Criterion) -> None:

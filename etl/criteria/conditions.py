@@ -25,7 +25,7 @@ DERIVED_FUNCTIONS = FUNCTIONS | {"/", "round", "floor", "split_part", "regexp_ex
 TYPES = frozenset({"INTEGER", "INT", "DECIMAL", "VARCHAR", "BOOLEAN"})
 _OPERATORS = frozenset({"OPERATOR_NOT", "OPERATOR_IS_NULL", "OPERATOR_IS_NOT_NULL", "OPERATOR_COALESCE", "COMPARE_IN"})
 #: What a select list of one expression leaves empty.
-_NOTHING_ELSE = {
+_NOTHING_ELSE: Tree = {
     "modifiers": [],
     "where_clause": None,
     "group_expressions": [],

@@ -166,7 +166,7 @@ class _Writer:
 
     def _asked_by(self, criterion: Criterion) -> Iterator[tuple[str, list[str]]]:
         """Its needs where it applies; where it is not known whether it applies, what decides that."""
-        better = [f"{self.value(name)} is null" for name in criterion.unless_recorded]
+        better = self._may_hold(criterion)
         when = self.written[criterion.id, "when"] if criterion.when else "true"
         year = ["deck_built_year"] if criterion.built_from or criterion.built_to else []
         for name, parts in self._missing([*criterion.needs, *year]):
@@ -175,6 +175,12 @@ class _Writer:
             unknown = self.catalog.expressions[criterion.id, "when"].names
             for name, parts in self._missing(unknown & {*criterion.needs}):
                 yield name, [*better, f"{when} is null", *parts]
+
+    def _may_hold(self, criterion: Criterion) -> list[str]:
+        """As :meth:`_holds`, but an unknown year of building does not stand against it: that is asked for."""
+        yearless = criterion.model_copy(update={"built_from": None, "built_to": None})
+        years = criterion.model_copy(update={"unless_recorded": (), "editions": ()})
+        return self._holds(yearless) + [f"coalesce({part}, true)" for part in self._holds(years)]
 
     def _missing(self, names: Iterable[str]) -> Iterator[tuple[str, list[str]]]:
         """Where each is missing; of what a derived value is made of, the first that is not recorded."""
@@ -316,7 +322,8 @@ def _outcome() -> str:
         f"when call = {text_sql(call)} and verdict = {text_sql(verdict)} then {text_sql(outcome)}"
         for (call, verdict), outcome in vocabulary.OUTCOME_OF.items()
     ]
-    return f"case when call = 'not_seen' then 'not_seen' when decision__ = {_UNJUDGED} then 'no_rule' {' '.join(branches)} end"
+    first = f"when call = 'not_seen' then 'not_seen' when decision__ = {_UNJUDGED} then 'no_rule'"
+    return f"case {first} {' '.join(branches)} end"
 
 
 def _case(subject: str, branches: list[str]) -> str:

@@ -9,7 +9,9 @@ from dataclasses import dataclass
 from etl.criteria.conditions import Place
 from etl.vocabulary import Measure
 
-_PIECE = re.compile(r"\[(?P<optional>[^\[\]]*)\]|\{(?P<name>[a-z0-9_]*)\}|(?P<plain>[^\[\]{}]+)|(?P<stray>.)", re.DOTALL)
+_PIECE = re.compile(
+    r"\[(?P<optional>[^\[\]]*)\]|\{(?P<name>[a-z0-9_]*)\}|(?P<plain>[^\[\]{}]+)|(?P<stray>.)", re.DOTALL
+)
 
 
 @dataclass(frozen=True)
@@ -88,9 +90,9 @@ def text_sql(text: str) -> str:
 
 
 def in_a_sentence(measure: Measure) -> str:
-    """What is called missing: ``hanger height``, ``the number of risers``, ``'flange bent'``."""
+    """What is called missing: ``hanger height``, ``the number of risers``, ``flange bent (yes or no)``."""
     name = measure.title.split(",")[0]
     name = name[0].lower() + name[1:]
     if measure.kind == "count":
         return f"the number of {name}"
-    return f"'{name}'" if measure.kind == "yes_no" else name
+    return f"{name} (yes or no)" if measure.kind == "yes_no" else name
