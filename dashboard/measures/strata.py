@@ -3,6 +3,9 @@
 Measures are kept more often for write-ups than for passes, so a plain share of judged trials is too high. The share is
 therefore estimated within written-up and within all other calls, and weighted by how many there are of each:
 C. B. Begg and R. A. Greenes (1983), Biometrics 39, 207-215.
+
+How many there are of each is itself a matter of chance. Where write-ups are mostly right, nearly all of the chance in a
+share lies there: left out, the intervals would be far too short. See :class:`Sum`.
 """
 
 from __future__ import annotations
@@ -64,11 +67,69 @@ class Strata:
         return Strata(change(self.trials), change(self.judged), change(self.defects))
 
 
+@dataclass(frozen=True)
+class Sum:
+    """A weighted sum of independent shares and a constant; the last axis runs over its terms.
+
+    A share p of all trials that is made of class shares a and of the classes' own shares, p = a p1 + (1 - a) p0, is no
+    weighted sum. Near the estimates it moves as one: by a with p1, by 1 - a with p0, and by p1 - p0 with a. That last
+    term, centered by the constant, carries the chance in the class shares.
+    """
+
+    weights: Array
+    successes: Array
+    trials: Array
+    constant: Array
+
+    def less(self, other: Sum) -> Sum:
+        """The difference of two sums whose shares are all independent."""
+        return Sum(
+            np.concatenate([self.weights, -other.weights], axis=-1),
+            np.concatenate([self.successes, other.successes], axis=-1),
+            np.concatenate([self.trials, other.trials], axis=-1),
+            self.constant - other.constant,
+        )
+
+    def interval(self) -> tuple[Array, Array, Array]:
+        """Estimate, low and high."""
+        return intervals.combination(self.weights, self.successes, self.trials, self.constant)
+
+    def p_value(self) -> Array:
+        """The p-value of "the sum is 0"."""
+        return intervals.p_value(self.weights, self.successes, self.trials, self.constant)
+
+
+def share_of_trials(strata: Strata) -> Sum:
+    """The share of trials with a defect, from strata that are the two call classes."""
+    in_class = strata.weights
+    slope = np.nan_to_num(rate_difference(strata))[..., None]
+    return Sum(
+        np.concatenate([in_class, slope], axis=-1),
+        np.concatenate([strata.defects, strata.trials[..., :1]], axis=-1),
+        np.concatenate([strata.judged, strata.total_trials[..., None]], axis=-1),
+        -slope[..., 0] * in_class[..., 0],
+    )
+
+
+def rate_difference(strata: Strata) -> Array:
+    """The share of defects among judged write-ups less that among other judged calls; NaN where one has none."""
+    with np.errstate(invalid="ignore", divide="ignore"):
+        rate = strata.defects / strata.judged
+    return rate[..., 0] - rate[..., 1]
+
+
 def weighted_share(strata: Strata) -> tuple[Array, Array, Array]:
-    """The share of trials with a defect, with its interval; NaN where too little is judged for it to be said."""
+    """The share of trials with a defect, with its interval; NaN where too little is judged for it to be said.
+
+    The interval is cut off at 0 and 1.
+    """
     enough = strata.enough_judged
-    share, low, high = intervals.combination(strata.weights, strata.defects, strata.judged)
-    return np.where(enough, share, np.nan), np.where(enough, low, np.nan), np.where(enough, high, np.nan)
+    share, low, high = share_of_trials(strata).interval()
+    return (
+        np.where(enough, share, np.nan),
+        np.where(enough, np.maximum(low, 0), np.nan),
+        np.where(enough, np.minimum(high, 1), np.nan),
+    )
 
 
 @dataclass(frozen=True)

@@ -56,9 +56,13 @@ def _wilson(successes: Array, trials: Array, z: ArrayLike) -> tuple[Array, Array
 
 
 def combination(
-    weights: ArrayLike, successes: ArrayLike, trials: ArrayLike, confidence: float = CONFIDENCE
+    weights: ArrayLike,
+    successes: ArrayLike,
+    trials: ArrayLike,
+    constant: ArrayLike = 0.0,
+    confidence: float = CONFIDENCE,
 ) -> tuple[Array, Array, Array]:
-    """A weighted sum of independent shares, with its interval.
+    """A weighted sum of independent shares and a constant, with its interval.
 
     The distance from each share to its Wilson limit stands for its variance on that side (method of variance
     estimates recovery). One share with weight 1 gives the Wilson interval itself; weights 1 and -1 give Newcombe's
@@ -69,6 +73,8 @@ def combination(
     weights, successes, trials
         Arrays that broadcast; the last axis runs over the shares of one sum. A share of weight 0 is left out,
         and may have no trials.
+    constant
+        What is added to each sum.
 
     Returns
     -------
@@ -81,20 +87,20 @@ def combination(
     R. G. Newcombe (1998), Statistics in Medicine 17, 873-890, method 10.
     """
     weight, success, trial = _terms(weights, successes, trials)
-    estimate = _estimate(weight, success, trial)
+    estimate = _estimate(weight, success, trial) + constant
     below, above = _squared_distances(weight, success, trial, z_value(confidence))
     return estimate, estimate - np.sqrt(below), estimate + np.sqrt(above)
 
 
-def p_value(weights: ArrayLike, successes: ArrayLike, trials: ArrayLike) -> Array:
-    """The two-sided p-value of "the weighted sum of shares is 0".
+def p_value(weights: ArrayLike, successes: ArrayLike, trials: ArrayLike, constant: ArrayLike = 0.0) -> Array:
+    """The two-sided p-value of "the weighted sum of shares and the constant is 0".
 
     It is read off the interval of :func:`combination`: the confidence at which the interval just reaches 0 leaves
     p outside. So p < 0.05 exactly where the 95 percent interval excludes 0. A sum of 0 has p = 1.
 
     Parameters
     ----------
-    weights, successes, trials
+    weights, successes, trials, constant
         As in :func:`combination`.
 
     Returns
@@ -103,7 +109,7 @@ def p_value(weights: ArrayLike, successes: ArrayLike, trials: ArrayLike) -> Arra
         0 to 1; NaN where a share that counts has no trials.
     """
     weight, success, trial = _terms(weights, successes, trials)
-    estimate = _estimate(weight, success, trial)
+    estimate = _estimate(weight, success, trial) + constant
     # Only the side that faces 0 matters: mirrored, every sum is positive and its lower limit is watched.
     facing = np.where(estimate < 0, -1.0, 1.0)[..., None] * weight
     target = np.square(estimate)

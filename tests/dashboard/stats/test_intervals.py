@@ -69,6 +69,13 @@ def test_a_share_that_weighs_nothing_may_have_no_trials():
     assert np.isnan(p_value([1, 0.1], [15, 0], [148, 0]))
 
 
+def test_a_constant_moves_the_sum_and_what_0_means():
+    sums = combination([1, -1], [9, 3], [20, 30]), combination([1, -1], [9, 3], [20, 30], constant=-0.2)
+    assert_allclose(np.array(sums[0]) - 0.2, np.array(sums[1]))
+    upper_limit = float(sums[0][2])
+    assert_allclose(p_value([1, -1], [9, 3], [20, 30], constant=-upper_limit), 0.05)
+
+
 def test_a_weighted_mean_of_shares_stays_between_0_and_1():
     _estimate, low, high = combination([[0.1, 0.9], [0.5, 0.5]], [[0, 1], [3, 4]], [[3, 50], [3, 4]])
     assert (low >= 0).all()
