@@ -1,0 +1,40 @@
+"""The dashboard's table of contents: its pages and their frame; where something is wrong, a sentence and no trace."""
+
+from __future__ import annotations
+
+import logging
+
+import streamlit as st
+
+from dashboard.views import parts
+from dashboard.warehouse import WarehouseError
+
+log = logging.getLogger("evenhand.dashboard")
+
+
+def main() -> None:
+    """One run of one page."""
+    st.set_page_config(page_title="Evenhand", layout="wide")
+    page = st.navigation(
+        [
+            st.Page("views/where.py", title="Where defects occur", url_path="where", default=True),
+            st.Page("views/holds.py", title="Calls that do not hold", url_path="holds"),
+        ],
+        position="top",
+    )
+    with parts.frame():
+        try:
+            page.run()
+        except WarehouseError as error:
+            parts.message(error.sentence, error.next_step)
+        except Exception:
+            # Whatever it was, its trace belongs into the log and not before a reader.
+            log.exception("the page %s failed", page.title)
+            parts.message(
+                "This page could not be shown.",
+                "Load it again. If it stays so, the log in the window that serves the dashboard says why.",
+            )
+        parts.foot()
+
+
+main()

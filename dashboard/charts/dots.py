@@ -1,0 +1,159 @@
+"""Share of decks with the defect, group by group: a dot with its interval, blocks on one scale, a line for the firm."""
+
+from __future__ import annotations
+
+import altair as alt
+import pandas as pd
+
+from dashboard import labels
+from dashboard.charts import theme
+from dashboard.measures.rates import LEAST_DECKS
+
+COLUMNS = (
+    *("by", "group", "trials", "judged", "defects", "decks"),
+    *("defect_share", "defect_share_low", "defect_share_high", "stands_out"),
+)
+SELECTION = "dot"
+ROW_PX = 23
+_NAME_DX, _COUNT_DX, _NAME_LIMIT = -190, -12, 118
+
+
+def dots(frame: pd.DataFrame, firm_share: float | None, axis_title: str, colors: theme.Palette) -> alt.LayerChart:
+    """Dot-and-interval chart of a topic's defect share in groups, in blocks by deck age, builder, region …
+
+    Parameters
+    ----------
+    frame
+        Rows of :func:`dashboard.measures.rates.defect_rates` of one topic, of one grouping after the other; blocks and
+        groups come in the order of the rows. Groups of fewer than 20 decks get no dot.
+    firm_share
+        The whole firm's share, drawn as a thin line; None for no line.
+    axis_title
+        What the share is of, under 40 characters.
+    """
+    theme.require(frame, COLUMNS, "dots")
+    rows, heads = _placed(frame)
+    largest = max([0.05, *rows.loc[rows["rated"], "share_high"], *([firm_share] if firm_share is not None else [])])
+    values = theme.gridline_values(largest)
+    y = alt.Y("y:Q", scale=alt.Scale(domain=[len(rows) + len(heads) * 1.5, 0], nice=False), axis=None)
+    x = alt.X(
+        "share:Q",
+        scale=alt.Scale(domain=[0, max(values[-1], largest)], nice=False),
+        axis=theme.percent_axis(axis_title, values),
+    )
+    layers = [
+        *_line(firm_share, rows, heads, x, y, colors),
+        *_marks(rows, x, y, colors),
+        *_words(rows, heads, y, colors),
+    ]
+    height = round(ROW_PX * (len(rows) + len(heads) * 1.5)) + 62
+    return theme.themed(alt.layer(*layers), colors, height, alternative_text(frame, firm_share))
+
+
+def alternative_text(frame: pd.DataFrame, firm_share: float | None) -> str:
+    """The answer of the picture in words: which groups stand out, with their share and count."""
+    rated = frame[rated_rows(frame)]
+    out = rated[rated["stands_out"].isin(["higher", "lower"])]
+    firm = f" The whole firm: {labels.percent(firm_share)}." if firm_share is not None else ""
+    if rated.empty:
+        return "Too few decks in every group for a share."
+    if out.empty:
+        return f"Share of decks with the defect in {len(rated)} groups: none stands out beyond luck.{firm}"
+    told = [
+        f"{labels.SPLITS[row.by]} {labels.group(row.group)} {row.stands_out}: {labels.percent(row.defect_share)}, "
+        f"{labels.count(row.judged)} judged"
+        for row in out.itertuples()
+    ]
+    return f"Share of decks with the defect in {len(rated)} groups; standing out: {'; '.join(told)}.{firm}"
+
+
+def rated_rows(frame: pd.DataFrame) -> pd.Series:
+    """Which rows have a share that can be shown: enough judged, and 20 decks or more."""
+    return frame["defect_share"].notna() & (frame["decks"] >= LEAST_DECKS)
+
+
+def _placed(frame: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """The rows with their place from the top, and one head a block; only what is drawn or told goes to the browser."""
+    places, heads, y = [], [], 0.0
+    for by, block in frame.groupby("by", sort=False):
+        heads.append({"head": labels.SPLIT_HEADS[str(by)], "y": y + 0.5})
+        places += [y + 1.5 + place for place in range(len(block))]
+        y += len(block) + 1.5
+    rows = frame.loc[:, list(COLUMNS)].assign(y=places)
+    rows["name"] = [labels.group(name) for name in rows["group"]]
+    rows["rated"] = rated_rows(frame)
+    rows["judged_text"] = [
+        labels.count(row.judged) if row.rated else f"too few: {labels.count(row.judged)}" for row in rows.itertuples()
+    ]
+    rows["counted"] = [
+        f"{labels.plural(row.trials, 'deck')} looked at, {labels.count(row.judged)} judged, "
+        f"{labels.count(row.defects)} of these with a defect"
+        for row in rows.itertuples()
+    ]
+    rows["told"] = [
+        labels.percent_with_interval(row.defect_share, row.defect_share_low, row.defect_share_high)
+        if row.rated
+        else "too few for a rate"
+        for row in rows.itertuples()
+    ]
+    rows["signal"] = rows["stands_out"].isin(["higher", "lower"])
+    rows = rows.rename(columns={f"defect_share{end}": f"share{end}" for end in ("", "_low", "_high")})
+    return rows.reset_index(drop=True), pd.DataFrame(heads, columns=["head", "y"])
+
+
+def _line(
+    firm_share: float | None, rows: pd.DataFrame, heads: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette
+) -> list[alt.Chart]:
+    if firm_share is None:
+        return []
+    ends = pd.DataFrame({"share": [firm_share], "y": [0.0], "end": [len(rows) + len(heads) * 1.5 - 0.5]})
+    told = pd.DataFrame({"share": [firm_share], "y": [0.5], "text": [f"firm {labels.percent(firm_share)}"]})
+    line = alt.Chart(ends).mark_rule(color=colors.soft, strokeWidth=1).encode(x=x, y=y, y2="end:Q")
+    text = alt.Chart(told).encode(x=x, y=y, text="text:N")
+    return [
+        line,
+        *theme.with_halo(text, colors, align="left", dx=5, fontSize=theme.FIGURE_SIZE, color=colors.soft),
+    ]
+
+
+def _marks(rows: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> list[alt.Chart]:
+    color = alt.condition("datum.signal", alt.value(colors.accent), alt.value(colors.upheld))
+    tooltip = [
+        alt.Tooltip("name:N", title="Group"),
+        alt.Tooltip("told:N", title="With the defect"),
+        alt.Tooltip("counted:N", title="Counts"),
+    ]
+    rated = rows[rows["rated"]]
+    chosen = alt.selection_point(name=SELECTION, fields=["by", "group"], on="click", empty=False, toggle=False)
+    bars = (
+        alt.Chart(rated)
+        .mark_rule(strokeWidth=2)
+        .encode(x=alt.X("share_low:Q", axis=x["axis"]), x2="share_high:Q", y=y, color=color)
+    )
+    dots = (
+        alt.Chart(rated)
+        .mark_point(filled=True, opacity=1, size=90, cursor="pointer")
+        .encode(x=x, y=y, color=color, tooltip=tooltip, description="told:N")
+        .add_params(chosen)
+    )
+    return [bars, dots]
+
+
+def _words(rows: pd.DataFrame, heads: pd.DataFrame, y: alt.Y, colors: theme.Palette) -> list[alt.Chart]:
+    at_zero = alt.value(0)
+    head = alt.Chart(heads).mark_text(
+        align="left", dx=_NAME_DX, fontSize=theme.NAME_SIZE, fontWeight=600, color=colors.ink
+    )
+    name = alt.Chart(rows).mark_text(
+        align="left", dx=_NAME_DX, fontSize=theme.NAME_SIZE, limit=_NAME_LIMIT, color=colors.ink
+    )
+    counted = alt.Chart(rows).mark_text(align="right", dx=_COUNT_DX, fontSize=theme.FIGURE_SIZE, color=colors.soft)
+    judged = alt.Chart(heads.head(1).assign(head="judged")).mark_text(
+        align="right", dx=_COUNT_DX, fontSize=theme.SMALL_SIZE, color=colors.soft
+    )
+    return [
+        head.encode(x=at_zero, y=y, text="head:N"),
+        name.encode(x=at_zero, y=y, text="name:N"),
+        counted.encode(x=at_zero, y=y, text="judged_text:N"),
+        judged.encode(x=at_zero, y=y, text="head:N"),
+    ]

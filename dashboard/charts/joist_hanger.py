@@ -1,0 +1,335 @@
+"""What was written up about hanger size: joist by hanger, drawn to the real depths of the lumber.
+
+Left of the heavy staircase the hanger's own lumber is less than 60 percent as deep as the joist: a defect. The cells
+one size down and of the same size are framed, so that one look shows where write-ups do not hold.
+"""
+
+from __future__ import annotations
+
+import altair as alt
+import pandas as pd
+
+from dashboard import labels
+from dashboard.charts import theme
+from dashboard.measures import lumber
+
+OUTCOMES = ("upheld", "overcalled", "judgment", "undecided")
+COLUMNS = ("joist_nominal", "hanger_nominal", *OUTCOMES)
+SELECTION = "joist_in_hanger"
+#: Under this many pixels of plot, and above this many marks in a cell, marks give way to one bar a cell.
+NARROW_PX = 380
+MOST_MARKS = 160
+_FEW_MARKS = 60
+_PX_PER_IN = 58
+_EDGES = (2.5, 4.5, 6.375, 8.25, 10.25, 12.25)
+_PAD_IN = 0.14
+_MARKS_FROM_TOP_IN = 0.78
+_SHAPES = {"upheld": "circle", "overcalled": "triangle-up", "judgment": "diamond", "undecided": "circle"}
+
+
+def joist_hanger(frame: pd.DataFrame, colors: theme.Palette) -> alt.LayerChart:
+    """Grid of joist sizes (rows, the larger at the top) and hanger sizes (columns).
+
+    Parameters
+    ----------
+    frame
+        Rows of :func:`dashboard.measures.hanger_grid.hanger_grid`: joist_nominal, hanger_nominal, and how many
+        write-ups hold (upheld), do not hold (overcalled), are left to the inspector (judgment) and could not be judged
+        (undecided). Sizes other than 2x4 to 2x12, or none, are not drawn: see :func:`outside`.
+    """
+    theme.require(frame, COLUMNS, "joist_hanger")
+    cells = _cells(frame)
+    x, y = _scales(cells)
+    many = bool((cells["written_up"] > MOST_MARKS).any())
+    layers = [
+        *_ground(cells, x, y, colors),
+        *_figures(cells, x, y, colors),
+        *([] if many else _marks(cells, x, y, colors)),
+        *_bars(cells, x, y, colors, "1" if many else f"width<{NARROW_PX}?1:0"),
+        *_staircase(cells, x, y, colors),
+        *_heads(cells, x, y, colors),
+        _targets(cells, x, y),
+    ]
+    rows = cells["joist_nominal"].nunique()
+    return theme.themed(alt.layer(*layers), colors, round(rows * 1.94 * _PX_PER_IN) + 84, alternative_text(frame))
+
+
+def alternative_text(frame: pd.DataFrame) -> str:
+    """The answer of the picture in words: how the write-ups one size down and two or more sizes down fare."""
+    parts = [
+        f"{labels.plural(fared.written_up, 'write-up')} {name}, {labels.count(fared.upheld)} of them hold"
+        for name, fared in (
+            ("one size down", lumber.fared(frame, lumber.one_size_down)),
+            ("under 60 percent of the joist", lumber.fared(frame, lumber.never_enough)),
+        )
+    ]
+    return f"Write-ups of hanger size by joist and hanger: {'; '.join(parts)}."
+
+
+def outside(frame: pd.DataFrame) -> int:
+    """How many write-ups the grid cannot draw: a size not recorded, stamped for a range, or other than 2x4 to 2x12."""
+    drawn = frame["joist_nominal"].isin(lumber.SIZES) & frame["hanger_nominal"].isin(lumber.SIZES)
+    return int(frame.loc[~drawn, list(OUTCOMES)].to_numpy().sum())
+
+
+def _edges(size: str) -> tuple[float, float]:
+    place = lumber.SIZES.index(size)
+    return _EDGES[place], _EDGES[place + 1]
+
+
+def _cells(frame: pd.DataFrame) -> pd.DataFrame:
+    """All cells of the grid, with their edges, counts and words; joists of 2x4 only where there are any."""
+    joists = [size for size in lumber.SIZES if size != "2x4" or (frame["joist_nominal"] == "2x4").any()]
+    grid = pd.DataFrame(
+        [(joist, hanger) for joist in joists for hanger in lumber.SIZES], columns=["joist_nominal", "hanger_nominal"]
+    )
+    cells = grid.merge(frame.loc[:, list(COLUMNS)], on=["joist_nominal", "hanger_nominal"], how="left")
+    cells[list(OUTCOMES)] = cells[list(OUTCOMES)].fillna(0).astype(int)
+    cells["written_up"] = cells[list(OUTCOMES)].sum(axis=1)
+    cells["x0"], cells["x1"] = zip(*(_edges(hanger) for hanger in cells["hanger_nominal"]), strict=True)
+    cells["y0"], cells["y1"] = zip(*(_edges(joist) for joist in cells["joist_nominal"]), strict=True)
+    cells["kind"] = [_kind(row.joist_nominal, row.hanger_nominal) for row in cells.itertuples()]
+    cells["total"] = [labels.count(total) if total else "" for total in cells["written_up"]]
+    cells["held"] = [_held(row.upheld, row.written_up) for row in cells.itertuples()]
+    cells["pair"] = [f"{row.joist_nominal} joist in {row.hanger_nominal} hanger" for row in cells.itertuples()]
+    return cells
+
+
+def _kind(joist: str, hanger: str) -> str:
+    if lumber.never_enough(joist, hanger):
+        return "never"
+    if lumber.one_size_down(joist, hanger):
+        return "down"
+    if joist == hanger:
+        return "same"
+    return "open" if (joist, hanger) in lumber.HEIGHT_DECIDES else "other"
+
+
+def _held(held: int, total: int) -> str:
+    if not total:
+        return ""
+    return "none holds" if not held else f"{labels.count(held)} hold{'s' if held == 1 else ''}"
+
+
+def _scales(cells: pd.DataFrame) -> tuple[alt.X, alt.Y]:
+    depth = "+".join(f"(datum.value=={lumber.DEPTH_IN[size]}?'{size}':'')" for size in lumber.SIZES)
+    inches = "format(datum.value,'~r')+'\u00a0in'"
+    joist = f"({depth})+(width<{NARROW_PX}?'':'\u00a0joist')"
+    hangers = [lumber.DEPTH_IN[size] for size in lumber.SIZES]
+    joists = [lumber.DEPTH_IN[size] for size in dict.fromkeys(cells["joist_nominal"])]
+    x = alt.X(
+        "x0:Q",
+        scale=alt.Scale(domain=[_EDGES[0], _EDGES[-1]], nice=False, zero=False),
+        axis=alt.Axis(
+            title="Hanger size (depth of the lumber it is made for)",
+            values=hangers,
+            labelExpr=f"[{depth},{inches}]",
+            grid=False,
+            labelOverlap=False,
+        ),
+    )
+    y = alt.Y(
+        "y0:Q",
+        scale=alt.Scale(domain=[cells["y0"].min(), _EDGES[-1]], nice=False, zero=False),
+        axis=alt.Axis(title=None, values=joists, labelExpr=f"[{joist},{inches}]", grid=False, labelOverlap=False),
+    )
+    return x, y
+
+
+def _ground(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> list[alt.Chart]:
+    looks = {
+        "never": {"fill": colors.panel, "stroke": colors.grid, "strokeWidth": 1},
+        "open": {"fill": colors.ground, "stroke": colors.grid, "strokeWidth": 1},
+        "other": {"fill": colors.ground, "stroke": colors.grid, "strokeWidth": 1},
+        "same": {"fill": colors.ground, "stroke": colors.faint, "strokeWidth": 1.5},
+        "down": {"fill": colors.wash, "stroke": colors.overcalled, "strokeWidth": 2.5},
+    }
+    inset = cells.assign(x0=cells["x0"] + 0.03, x1=cells["x1"] - 0.03, y0=cells["y0"] + 0.03, y1=cells["y1"] - 0.03)
+    return [
+        alt.Chart(inset[inset["kind"] == kind].loc[:, ["x0", "x1", "y0", "y1"]])
+        .mark_rect(**look)
+        .encode(x=x, x2="x1:Q", y=y, y2="y1:Q")
+        for kind, look in looks.items()
+    ]
+
+
+def _figures(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> list[alt.Chart]:
+    """The count of each cell, how many hold beside it (below it where narrow), and what its height decides."""
+    top = alt.Y("y1:Q", scale=y["scale"], axis=y["axis"])
+    used = cells[cells["written_up"] > 0].loc[:, ["x0", "y1", "total", "held"]]
+    layers = [
+        alt.Chart(used)
+        .mark_text(
+            align="left",
+            baseline="top",
+            dx=8,
+            dy=9,
+            fontSize=alt.ExprRef(f"width<{NARROW_PX}?15:22"),
+            fontWeight=600,
+            color=colors.ink,
+        )
+        .encode(x=x, y=top, text="total:N")
+    ]
+    for digits, some in used.groupby(used["total"].str.len()):
+        beside = 8 + 12 * int(digits) + 7
+        layers.append(
+            alt.Chart(some)
+            .mark_text(
+                align="left",
+                baseline="top",
+                dx=alt.ExprRef(f"width<{NARROW_PX}?8:{beside}"),
+                dy=alt.ExprRef(f"width<{NARROW_PX}?27:15"),
+                fontSize=alt.ExprRef(f"width<{NARROW_PX}?11:13"),
+                color=colors.soft,
+            )
+            .encode(x=x, y=top, text="held:N")
+        )
+    told = cells[cells["kind"] == "open"].loc[:, ["x0", "y0"]].assign(text="its height decides")
+    layers.append(
+        alt.Chart(told)
+        .mark_text(
+            align="left",
+            baseline="bottom",
+            dx=8,
+            dy=-7,
+            fontSize=theme.SMALL_SIZE,
+            opacity=alt.ExprRef(f"width<{NARROW_PX}?0:1"),
+            color=colors.soft,
+        )
+        .encode(x=x, y=y, text="text:N")
+    )
+    return layers
+
+
+def _mark_rows(cells: pd.DataFrame) -> tuple[pd.DataFrame, int]:
+    """One row a write-up with its place in its cell, sorted by outcome, so many in a line; and how many that is."""
+    per_line = 10 if cells["written_up"].max() <= _FEW_MARKS else 16
+    pitch = 1.62 / per_line
+    rows = []
+    for cell in cells.itertuples():
+        outcomes = [outcome for outcome in OUTCOMES for _ in range(getattr(cell, outcome))]
+        for place, outcome in enumerate(outcomes):
+            line, column = divmod(place, per_line)
+            rows.append(
+                {
+                    "x0": cell.x0 + _PAD_IN + (column + 0.5) * pitch,
+                    "y0": cell.y1 - _MARKS_FROM_TOP_IN - line * pitch * (1.06 if per_line == 16 else 1.1),
+                    "outcome": outcome,
+                }
+            )
+    return pd.DataFrame(rows, columns=["x0", "y0", "outcome"]), per_line
+
+
+def _marks(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> list[alt.Chart]:
+    rows, per_line = _mark_rows(cells)
+    # The mark follows the pitch: the plot is 9.75 in wide and a line of marks takes 1.62 in of it.
+    side = f"min(width/9.75*{1.62 / per_line:.4f}*0.86,9.5)"
+    layers = []
+    for outcome in OUTCOMES:
+        some = rows[rows["outcome"] == outcome].loc[:, ["x0", "y0"]]
+        if some.empty:
+            continue
+        color = colors.outcome(outcome)
+        hollow = outcome == "undecided"
+        layers.append(
+            alt.Chart(some)
+            .mark_point(
+                shape=_SHAPES[outcome],
+                fill=colors.ground if hollow else color,
+                stroke=color,
+                strokeWidth=1.2 if hollow else 0,
+                size=alt.ExprRef(f"pow({side},2)*{0.7 if hollow else 1}"),
+                opacity=alt.ExprRef(f"width<{NARROW_PX}?0:1"),
+            )
+            .encode(x=x, y=y)
+        )
+    return layers
+
+
+def _bars(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette, shown: str) -> list[alt.Chart]:
+    """One bar a cell, its length the count on one scale for all cells, its parts the outcomes."""
+    longest = max(int(cells["written_up"].max()), 1)
+    unit = 1.6 / longest
+    parts = []
+    for cell in cells[cells["written_up"] > 0].itertuples():
+        start = cell.x0 + _PAD_IN
+        for outcome in OUTCOMES:
+            length = getattr(cell, outcome) * unit
+            middle = cell.y0 + 0.52
+            if length:
+                parts.append((start, start + length, middle - 0.2, middle + 0.2, outcome))
+            start += length
+    rows = pd.DataFrame(parts, columns=["x0", "x1", "y0", "y1", "outcome"])
+    return [
+        alt.Chart(rows[rows["outcome"] == outcome].loc[:, ["x0", "x1", "y0", "y1"]])
+        .mark_rect(
+            fill=colors.ground if outcome == "undecided" else colors.outcome(outcome),
+            stroke=colors.outcome(outcome) if outcome == "undecided" else colors.ground,
+            strokeWidth=1,
+            opacity=alt.ExprRef(shown),
+        )
+        .encode(x=x, x2="x1:Q", y=y, y2="y1:Q")
+        for outcome in OUTCOMES
+        if (rows["outcome"] == outcome).any()
+    ]
+
+
+def staircase(joists: list[str]) -> list[tuple[float, float]]:
+    """The corners of the heavy line, from the top: right of each row's hangers that can never be enough."""
+    corners: list[tuple[float, float]] = []
+    for joist in sorted(joists, key=lumber.SIZES.index, reverse=True):
+        low, high = _edges(joist)
+        never = [_edges(hanger)[1] for hanger in lumber.SIZES if lumber.never_enough(joist, hanger)]
+        if not never:
+            corners.append((_EDGES[0], high))
+            break
+        corners += [(max(never), high), (max(never), low)]
+    return corners
+
+
+def _staircase(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> list[alt.Chart]:
+    corners = pd.DataFrame(staircase(list(cells["joist_nominal"].unique())), columns=["x0", "y0"])
+    corners["place"] = range(len(corners))
+    line = alt.Chart(corners).mark_line(color=colors.ink, strokeWidth=2.5, strokeCap="square")
+    return [line.encode(x=x, y=y, order="place:Q")]
+
+
+def _heads(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> list[alt.Chart]:
+    """What the three bands of the top row are."""
+    words = [
+        (_EDGES[0], "under 60\u00a0% of the joist: a defect", "under 60\u00a0%", colors.ink, 600),
+        (_edges("2x10")[0], "one size down", "one down", colors.overcalled_text, 600),
+        (_edges("2x12")[0], "same size", "same", colors.soft, 400),
+    ]
+    top = cells["y1"].max()
+    return [
+        alt.Chart(pd.DataFrame({"x0": [left], "y0": [top], "long": [long], "short": [short]}))
+        .transform_calculate(text=f"width<{NARROW_PX}?datum.short:datum.long")
+        .mark_text(
+            align="left", baseline="bottom", dx=3, dy=-8, fontSize=theme.FIGURE_SIZE, fontWeight=weight, color=ink
+        )
+        .encode(x=x, y=y, text="text:N")
+        for left, long, short, ink, weight in words
+    ]
+
+
+def _targets(cells: pd.DataFrame, x: alt.X, y: alt.Y) -> alt.Chart:
+    """What is clicked: the whole cell, over everything that is drawn in it."""
+    used = cells[cells["written_up"] > 0]
+    chosen = alt.selection_point(
+        name=SELECTION, fields=["joist_nominal", "hanger_nominal"], on="click", empty=False, toggle=False
+    )
+    counts = [alt.Tooltip(f"{outcome}:Q", title=labels.OUTCOMES[outcome].capitalize()) for outcome in OUTCOMES]
+    return (
+        alt.Chart(used.loc[:, ["x0", "x1", "y0", "y1", "pair", "written_up", *COLUMNS]])
+        .mark_rect(fill="#000", fillOpacity=0, stroke=None, cursor="pointer")
+        .encode(
+            x=x,
+            x2="x1:Q",
+            y=y,
+            y2="y1:Q",
+            description="pair:N",
+            tooltip=[alt.Tooltip("pair:N", title="Kind"), alt.Tooltip("written_up:Q", title="Written up"), *counts],
+        )
+        .add_params(chosen)
+    )

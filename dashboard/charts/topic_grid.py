@@ -1,0 +1,156 @@
+"""Topic by group: cells shaded by the share of decks with the defect, the rate over its count; too few is hatched."""
+
+from __future__ import annotations
+
+import altair as alt
+import pandas as pd
+
+from dashboard import labels
+from dashboard.charts import theme
+from dashboard.charts.dots import rated_rows
+
+COLUMNS = (
+    *("topic", "title", "group", "trials", "judged", "defects", "decks"),
+    *("defect_share", "defect_share_low", "defect_share_high", "stands_out"),
+)
+SELECTION = "cell"
+ROW_PX = 36
+#: Text on a cell turns where the shade has used up this share of the scale.
+_TURN = 0.67
+_HATCH = "M-1,0L0,-1M-1,1L1,-1M0,1L1,0"
+
+
+def topic_grid(frame: pd.DataFrame, by: str, full_scale: float, colors: theme.Palette) -> alt.LayerChart:
+    """Grid of topics (rows, in the order given) and groups of one split (columns).
+
+    Parameters
+    ----------
+    frame
+        Rows of :func:`dashboard.measures.rates.defect_rates` of one grouping, with the topics' ``title``. Cells of
+        fewer than 20 decks, or with too little judged, are hatched.
+    by
+        The split that the groups belong to (deck_age, builder, region, deck_height).
+    full_scale
+        The share (0 to 1) at which the shade is strongest; fixed for a page, so that pictures compare.
+    """
+    theme.require(frame, COLUMNS, "topic_grid")
+    cells = _told(frame, full_scale)
+    groups = labels.ordered_groups(by, cells["group"].unique())
+    titles = list(dict.fromkeys(cells["title"]))
+    x = alt.X(
+        "group:N",
+        sort=groups,
+        scale=alt.Scale(paddingInner=0.04),
+        axis=alt.Axis(
+            orient="top",
+            title=labels.SPLIT_HEADS[by],
+            labelExpr=_short_names(groups),
+            labelLimit=78,
+            labelOverlap=False,
+            grid=False,
+        ),
+    )
+    y = alt.Y(
+        "title:N",
+        sort=titles,
+        scale=alt.Scale(paddingInner=0.06),
+        axis=alt.Axis(title=None, labelFontSize=theme.NAME_SIZE, labelColor=colors.ink, labelLimit=190, grid=False),
+    )
+    rated, few = cells[cells["rated"]], cells[~cells["rated"]]
+    layers = [*_too_few(few, x, y, colors), *_rated(rated, x, y, full_scale, colors)]
+    return theme.themed(alt.layer(*layers), colors, ROW_PX * len(titles) + 58, alternative_text(frame, by))
+
+
+def alternative_text(frame: pd.DataFrame, by: str) -> str:
+    """The answer of the picture in words: the strongest cells, with share and count."""
+    rated = frame[rated_rows(frame)].sort_values("defect_share", ascending=False)
+    if rated.empty:
+        return "Too few decks in every cell for a share."
+    strongest = [
+        f"{row.title}, {labels.group_in_sentence(by, row.group)}: {labels.percent(row.defect_share)}, "
+        f"{labels.count(row.judged)} judged"
+        for row in rated.head(3).itertuples()
+    ]
+    return (
+        f"Share of decks with the defect in {len(rated)} cells of topic and {labels.SPLITS[by].lower()}. "
+        f"Most often: {'; '.join(strongest)}."
+    )
+
+
+def _told(frame: pd.DataFrame, full_scale: float) -> pd.DataFrame:
+    cells = frame.loc[:, list(COLUMNS)].assign(rated=rated_rows(frame))
+    cells["rate"] = [labels.percent(row.defect_share) if row.rated else "" for row in cells.itertuples()]
+    cells["judged_text"] = [labels.count(judged) for judged in cells["judged"]]
+    cells["few_text"] = [f"n {labels.count(judged)}" for judged in cells["judged"]]
+    cells["counted"] = [
+        f"{labels.plural(row.trials, 'deck')} looked at, {labels.count(row.judged)} judged, "
+        f"{labels.count(row.defects)} of these with a defect"
+        for row in cells.itertuples()
+    ]
+    cells["told"] = [
+        labels.percent_with_interval(row.defect_share, row.defect_share_low, row.defect_share_high)
+        if row.rated
+        else "too few for a rate"
+        for row in cells.itertuples()
+    ]
+    cells["shade"] = cells["defect_share"].clip(upper=full_scale)
+    cells["signal"] = cells["stands_out"].isin(["higher", "lower"])
+    cells["name"] = [labels.group(name) for name in cells["group"]]
+    return cells
+
+
+def _short_names(groups: list[str]) -> str:
+    """A Vega expression from the recorded group to its short name; names become text of a map, never of code."""
+    pairs = ",".join(f"{_quoted(name)}:{_quoted(labels.short_group(name))}" for name in groups)
+    return f"{{{pairs}}}[datum.value]"
+
+
+def _quoted(text: str) -> str:
+    safe = "".join(
+        character if character.isalnum() or character == " " else f"\\u{ord(character):04x}"
+        for character in text
+        if ord(character) < 0x10000
+    )
+    return f"'{safe}'"
+
+
+def _tooltip() -> list[alt.Tooltip]:
+    return [
+        alt.Tooltip("title:N", title="Topic"),
+        alt.Tooltip("name:N", title="Group"),
+        alt.Tooltip("told:N", title="With the defect"),
+        alt.Tooltip("counted:N", title="Counts"),
+    ]
+
+
+def _too_few(few: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> list[alt.Chart]:
+    base = alt.Chart(few)
+    return [
+        base.mark_rect(color=colors.ground, stroke=colors.rule, strokeWidth=1).encode(x=x, y=y, tooltip=_tooltip()),
+        base.mark_point(shape=_HATCH, size=ROW_PX * ROW_PX * 0.5, stroke=colors.rule, strokeWidth=1, opacity=1).encode(
+            x=x, y=y
+        ),
+        *theme.with_halo(
+            base.encode(x=x, y=y, text="few_text:N"), colors, fontSize=theme.SMALL_SIZE, color=colors.soft
+        ),
+    ]
+
+
+def _rated(rated: pd.DataFrame, x: alt.X, y: alt.Y, full_scale: float, colors: theme.Palette) -> list[alt.Chart]:
+    chosen = alt.selection_point(name=SELECTION, fields=["topic", "group"], on="click", empty=False, toggle=False)
+    shade = alt.Color(
+        "shade:Q",
+        scale=alt.Scale(domain=[0, full_scale], range=list(colors.rates), interpolate="lab"),
+        legend=None,
+    )
+    strong, weak = ("#FFFFFF", "#0E1114") if colors.name == "light" else ("#0E1114", "#FFFFFF")
+    text_color = alt.condition(f"datum.shade > {_TURN * full_scale}", alt.value(strong), alt.value(weak))
+    outline = alt.condition("datum.signal", alt.value(colors.accent), alt.value(None))
+    base = alt.Chart(rated)
+    return [
+        base.mark_rect(cursor="pointer", strokeWidth=2)
+        .encode(x=x, y=y, color=shade, stroke=outline, tooltip=_tooltip())
+        .add_params(chosen),
+        base.mark_text(fontSize=theme.NAME_SIZE, dy=-7).encode(x=x, y=y, text="rate:N", color=text_color),
+        base.mark_text(fontSize=theme.SMALL_SIZE, dy=8).encode(x=x, y=y, text="judged_text:N", color=text_color),
+    ]

@@ -1,0 +1,258 @@
+"""Every word, glyph and number format that a reader sees; charts, tables and notes take them from here.
+
+Nothing here computes: a share comes in as 0 to 1 and leaves as text. User text becomes Markdown or a cell of an
+exported table only through :func:`escape_markdown` and :func:`safe_cell`.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterable
+from datetime import date, datetime
+from decimal import Decimal
+
+import pandas as pd
+
+NO_BREAK = "\u00a0"
+NO_VALUE = "not recorded"
+PRODUCT = "Evenhand"
+
+CALLS = {
+    "written_up": "written up",
+    "referred": "referred",
+    "advised": "advised",
+    "passed": "no defect noted",
+    "not_seen": "not seen",
+}
+VERDICTS = {
+    "defect": "by the rule: a defect",
+    "acceptable": "by the rule: acceptable",
+    "judgment": "by the rule: left to the inspector",
+    "cannot_tell": "by the rule: cannot be told",
+}
+OUTCOMES = {
+    "upheld": "holds",
+    "overcalled": "does not hold",
+    "missed": "missed",
+    "understated": "understated",
+    "cleared": "no issue",
+    "judgment": "inspector's call",
+    "undecided": "could not be judged",
+    "no_rule": "no rule yet",
+    "not_seen": "not seen",
+}
+#: What a case is called in its heading; the outcomes that carry a statement about a call.
+OUTCOME_HEADINGS = {
+    "upheld": "This call holds",
+    "overcalled": "This write-up does not hold",
+    "missed": "This was passed over",
+    "understated": "This was advised, and is a defect",
+    "cleared": "No issue here",
+    "judgment": "The rule leaves this to the inspector",
+    "undecided": "This could not be judged",
+    "no_rule": "There is no rule for this yet",
+    "not_seen": "This was not seen",
+}
+#: Shape beside color, so that print in black and white and color-blind readers lose nothing.
+GLYPHS = {
+    "upheld": "●",
+    "overcalled": "▲",
+    "missed": "▼",
+    "understated": "▽",
+    "judgment": "◆",
+    "undecided": "○",
+}
+BASES = {
+    "measured": "Verdict from the recorded measures.",
+    "second_look": "Verdict from a second look.",
+    "comment": "Verdict from measures read out of the comment.",
+}
+CONSEQUENCES = {1: "minor", 2: "needs repair", 3: "safety"}
+SPLITS = {"deck_age": "Deck age", "builder": "Builder", "region": "Region", "deck_height": "Deck height"}
+SPLIT_HEADS = {
+    "deck_age": "Deck age, years",
+    "builder": "Builder",
+    "region": "Region",
+    "deck_height": "Deck height",
+}
+AGE_BANDS = ("under 5", "5 to 9", "10 to 14", "15 to 19", "20 to 29", "30 and more")
+HEIGHT_BANDS = ("30 in or less", "31 to 72 in", "73 to 120 in", "over 120 in")
+BANDS = {"deck_age": AGE_BANDS, "deck_height": HEIGHT_BANDS}
+#: Short forms of bands for the narrow columns of a grid.
+SHORT_GROUPS = {
+    "under 5": "< 5",
+    "5 to 9": "5–9",
+    "10 to 14": "10–14",
+    "15 to 19": "15–19",
+    "20 to 29": "20–29",
+    "30 and more": "30 +",
+    "30 in or less": "≤ 30 in",
+    "31 to 72 in": "31–72 in",
+    "73 to 120 in": "73–120 in",
+    "over 120 in": "> 120 in",
+}
+UNKNOWN = "unknown"
+UNKNOWN_SHOWN = "not known"
+
+MISSES_CAUTION = "Misses show only where a measure was written down and fails its rule; there may be more."
+CAUTIONS = (
+    "No finding of code compliance, no engineer's opinion, and no statement that a deck is safe.",
+    "Calls are measured against the guideline named with each rule; an older deck may have met the rules of its day.",
+    "Local amendments, the maker's instructions and an engineer's letter stand above it.",
+    "The 60 percent rule is about holding a joist upright; load capacity is not checked.",
+    "A miss shows only where a measure was written down, and not seen is not fine.",
+    "Do not pry, load or climb to get a measure.",
+    "An issued report found wrong in a safety matter goes to a person that day.",
+    "Figures on people are for learning, not for pay or dismissal.",
+)
+
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+_BLANKS = re.compile(r"[ \t\r\n\f\v]+")
+#: What Markdown, and Streamlit's colors, icons, arrows and formulas, are made of; addresses would become links.
+_MARKUP = re.compile(r"[\\`*_\[\]<>|~&$^{}]|:(?=[A-Za-z/])|-(?=-)|(?<=-)-|(?<=www)\.")
+_LINE_START = re.compile(r"^(\d+(?=[.)](?:\s|$))|(?=[#+=-]))")
+_FORMULA_STARTS = ("=", "+", "-", "@", "＝", "＋", "－", "＠")
+
+
+def join(*parts: object) -> str:
+    """The parts as text that a line break never takes apart: ``join("6.5", "in")``."""
+    return NO_BREAK.join(str(part).replace(" ", NO_BREAK) for part in parts)
+
+
+def is_known(value: object) -> bool:
+    """Whether a value of a frame is there at all (None, NaN and NaT are not)."""
+    return value is not None and not (isinstance(value, float) and math.isnan(value)) and value is not pd.NaT
+
+
+def _points(share: float) -> str:
+    points = 100 * share
+    if round(points, 1) >= 10 or points == 0:
+        return f"{points:.0f}"
+    return f"{points:.1f}"
+
+
+def percent(share: float) -> str:
+    """A share (0 to 1) as ``12 %``; one decimal below 10 %."""
+    return join(_points(share), "%")
+
+
+def interval(low: float, high: float) -> str:
+    """The bounds of a share (0 to 1) as ``12 to 19``, in percent without the sign."""
+    return join(_points(low), "to", _points(high))
+
+
+def percent_with_interval(share: float, low: float, high: float) -> str:
+    """``12 % (9.8 to 15)``, the form used in tables and captions."""
+    return f"{percent(share)} ({interval(low, high)})"
+
+
+def count(number: int) -> str:
+    """A count with commas: ``1,263``."""
+    return f"{int(number):,}"
+
+
+def part_of(part: int, whole: int) -> str:
+    """``45 of 48`` on one line."""
+    return join(count(part), "of", count(whole))
+
+
+def plural(number: int, one: str, many: str | None = None) -> str:
+    """``1 write-up`` or ``12 write-ups``."""
+    return join(count(number), one if number == 1 else many or f"{one}s")
+
+
+def number(value: float) -> str:
+    """A measure without needless zeros: 6.5, 0.375, 36; minus as the minus sign."""
+    text = f"{float(value):.4f}".rstrip("0").rstrip(".")
+    return text.replace("-", "−")
+
+
+def quantity(value: float, unit: str | None) -> str:
+    """A measure with its unit: ``6.5 in``."""
+    return join(number(value), unit) if unit else number(value)
+
+
+def day(value: date | datetime | pd.Timestamp) -> str:
+    """``4 Mar 2026``, in English whatever the machine's language."""
+    return join(value.day, _MONTHS[value.month - 1], value.year)
+
+
+def period(first: date, last: date) -> str:
+    """``1 Apr 2025 to 30 Sep 2026``, or the one day."""
+    return day(first) if first == last else f"{day(first)} to {day(last)}"
+
+
+def group(name: str) -> str:
+    """A group as shown; ``unknown`` reads "not known"."""
+    return UNKNOWN_SHOWN if name == UNKNOWN else name
+
+
+def short_group(name: str) -> str:
+    """A group for a narrow column."""
+    return SHORT_GROUPS.get(name, group(name))
+
+
+def group_in_sentence(by: str, name: str) -> str:
+    """A group as part of a sentence: ``decks of 20 to 29 years``."""
+    if name == UNKNOWN:
+        unknown = {"deck_age": "decks of unknown age", "deck_height": "decks of unknown height"}
+        return unknown.get(by, f"decks whose {SPLITS[by].lower()} is not known")
+    forms = {
+        "deck_age": "decks of {} years" if name.startswith(tuple("123456789")) else "decks {} years old",
+        "deck_height": "decks {} high",
+        "builder": "decks by {}",
+        "region": "decks in {}",
+    }
+    return forms[by].format(name)
+
+
+def ordered_groups(by: str, names: Iterable[str]) -> list[str]:
+    """Groups in reading order: bands in their own order, others by alphabet, not known last."""
+    bands = BANDS.get(by, ())
+    return sorted(names, key=lambda name: (name == UNKNOWN, bands.index(name) if name in bands else 0, name.lower()))
+
+
+def listed(items: Iterable[str], last: str = "and") -> str:
+    """``a, b and c``."""
+    texts = list(items)
+    if len(texts) < 2:
+        return "".join(texts)
+    return f"{', '.join(texts[:-1])} {last} {texts[-1]}"
+
+
+def choice(value: str) -> str:
+    """A recorded kind as words: ``deck_screw`` reads "deck screw"."""
+    return value.replace("_", " ")
+
+
+def value(recorded: object, unit: object) -> str:
+    """A recorded measure as shown: with its unit, yes or no, or the kind in words."""
+    if not is_known(recorded):
+        return NO_VALUE
+    if isinstance(recorded, bool):
+        return "yes" if recorded else "no"
+    if isinstance(recorded, int | float | Decimal):
+        return quantity(float(recorded), str(unit) if is_known(unit) else None)
+    return choice(str(recorded))
+
+
+def escape_markdown(text: str) -> str:
+    """User text as Markdown that shows exactly these characters: no image, link, color or formula is made of it.
+
+    Only what can be markup is escaped, so that a note as Markdown is fit to be read as it is. Line ends become blanks.
+    """
+    escaped = _MARKUP.sub(r"\\\g<0>", _BLANKS.sub(" ", text))
+    return _LINE_START.sub(r"\1\\", escaped)
+
+
+def safe_cell(value: object) -> object:
+    """A cell of an exported table that no spreadsheet takes for a formula; only text is changed.
+
+    An apostrophe goes before text that begins with = + - @ (full-width too), after blanks, tabs and line ends.
+    """
+    if isinstance(value, str) and value.strip().startswith(_FORMULA_STARTS):
+        return f"'{value}"
+    if isinstance(value, str) and value.startswith(("\t", "\r")):
+        return f"'{value}"
+    return value

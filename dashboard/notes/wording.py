@@ -1,0 +1,257 @@
+"""The sentences of pages and notes, each written once.
+
+A sentence is a row of parts, some of them strong. It becomes Markdown for a page, HTML in a note's template, and plain
+text for an export; names out of the reports are escaped there and nowhere else.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pandas as pd
+
+from dashboard import labels
+from dashboard.measures import lumber
+from dashboard.measures.summary import Share, Summary
+
+#: Fewer judged calls than this, and a page names the cases instead of a rate.
+LEAST_JUDGED = 20
+
+
+class Strong(str):
+    """A part of a sentence that is set in bold: the finding."""
+
+
+@dataclass(frozen=True)
+class Sentence:
+    """Text in parts; those of the class :class:`Strong` are bold."""
+
+    parts: tuple[str, ...]
+
+    @property
+    def plain(self) -> str:
+        return "".join(self.parts)
+
+    @property
+    def markdown(self) -> str:
+        escaped = ((part, labels.escape_markdown(part)) for part in self.parts)
+        return "".join(f"**{text}**" if isinstance(part, Strong) else text for part, text in escaped)
+
+    @property
+    def runs(self) -> list[tuple[str, bool]]:
+        """Text and whether it is strong, for a template that escapes it."""
+        return [(str(part), isinstance(part, Strong)) for part in self.parts]
+
+
+def said(*parts: str) -> Sentence:
+    """A sentence of these parts."""
+    return Sentence(tuple(part for part in parts if part))
+
+
+def together(*sentences: Sentence | None) -> Sentence:
+    """Sentences one after the other."""
+    parts: list[str] = []
+    for sentence in sentences:
+        if sentence is not None and sentence.parts:
+            parts += ([" "] if parts else []) + list(sentence.parts)
+    return Sentence(tuple(parts))
+
+
+def in_brackets(share: Share) -> str:
+    """``(15 %, 12 to 19)``; nothing where there is no share."""
+    if share.value is None or share.low is None or share.high is None:
+        return ""
+    return f" ({labels.percent(share.value)}, {labels.interval(share.low, share.high)})"
+
+
+# ---- calls that do not hold ------------------------------------------------------------------------------------------
+
+
+def write_ups(found: Summary, grid: pd.DataFrame, missing: str | None) -> Sentence:
+    """How many write-ups do not hold, of those that could be judged, and which kinds make up most of them.
+
+    Parameters
+    ----------
+    grid
+        Rows of ``hanger_grid`` within the same filters.
+    missing
+        Title of the measure whose absence left most calls undecided; None for none.
+    """
+    judged, wrong = found.judged_write_ups, found.overcalled
+    if not found.written_up:
+        return said("Nothing was written up here.")
+    could = said(f"{labels.part_of(judged.count, judged.of)} write-ups could be judged; ")
+    if judged.count == 0:
+        wanted = f" {missing} is the measure missing most." if missing else ""
+        return said(Strong(f"None of {labels.plural(judged.of, 'write-up')} could be judged."), wanted)
+    if wrong.count == 0:
+        wanted = f" {labels.plural(judged.of - judged.count, 'other')} could not be" if judged.of > judged.count else ""
+        why = f": {missing.lower()} is the measure missing most." if missing and wanted else "." if wanted else ""
+        return said(Strong(f"All {labels.plural(judged.count, 'write-up')} that could be judged hold."), wanted, why)
+    if judged.count < LEAST_JUDGED:
+        return said(
+            f"{labels.plural(judged.of, 'write-up')}, {labels.count(judged.count)} judged: too few for a rate. ",
+            Strong(f"{labels.count(wrong.count)} {'does' if wrong.count == 1 else 'do'} not hold."),
+        )
+    first = Sentence(
+        (
+            *could.parts,
+            Strong(f"{labels.count(wrong.count)} do not hold"),
+            f"{in_brackets(wrong)}.",
+        )
+    )
+    return together(first, _most_of_them(found, grid))
+
+
+def _most_of_them(found: Summary, grid: pd.DataFrame) -> Sentence:
+    down = lumber.fared(grid, lumber.one_size_down)
+    if 2 * down.overcalled >= found.overcalled.count:
+        return said(
+            Strong("Most of these are hangers one size down:"),
+            f" {labels.count(down.written_up)} were written up, "
+            f"{'none holds' if not down.upheld else f'{labels.count(down.upheld)} hold'}.",
+        )
+    named = [f"{row.recorded} ({labels.count(row.overcalled)})" for row in found.patterns.head(2).itertuples()]
+    return said("The largest kinds: ", Strong(labels.listed(named)), ".")
+
+
+def passed_over(found: Summary) -> Sentence:
+    """How many calls passed over a defect that their own measures show."""
+    judged, wrong = found.judged_passes, found.wrong_passes
+    if judged.count == 0:
+        return said(
+            Strong("No call without a write-up could be judged:"), " nothing was measured where no defect was noted."
+        )
+    if wrong.count == 0:
+        return said(
+            f"{labels.part_of(judged.count, judged.of)} calls without a write-up could be judged; ",
+            Strong("in none of them does a recorded measure fail its rule."),
+        )
+    rate = in_brackets(wrong) if judged.count >= LEAST_JUDGED else ", too few for a rate"
+    return said(
+        f"{labels.part_of(judged.count, judged.of)} calls without a write-up could be judged; ",
+        Strong(f"{labels.count(wrong.count)} pass over a defect that their own measures show"),
+        f"{rate}: {labels.count(found.missed)} with no defect noted, "
+        f"{labels.count(found.understated)} only advised upon.",
+    )
+
+
+# ---- where defects occur ---------------------------------------------------------------------------------------------
+
+
+def where_defects_occur(title: str, rates: pd.DataFrame) -> Sentence:
+    """Which groups of a topic stand out beyond luck and the mix of deck ages, or that none does.
+
+    Parameters
+    ----------
+    title
+        The topic's title.
+    rates
+        Rows of ``defect_rates`` of the topic, over all groupings shown.
+    """
+    if rates.empty:
+        return said(f"{title} was not looked at here.")
+    first = rates.iloc[0]
+    if not labels.is_known(first["firm_share"]):
+        return said(
+            Strong(f"{title}: too little was judged for a share."),
+            f" Of {labels.plural(int(_of_one(rates, 'trials')), 'deck')} looked at, "
+            f"{labels.count(int(_of_one(rates, 'judged')))} could be judged.",
+        )
+    firm = (
+        f"of {labels.count(int(_of_one(rates, 'trials')))} decks looked at, {labels.percent(first['firm_share'])} "
+        f"({labels.interval(first['firm_share_low'], first['firm_share_high'])}) have the defect"
+    )
+    out = rates[rates["stands_out"].isin(["higher", "lower"])]
+    if out.empty:
+        return said(
+            f"{title}: {firm}. ",
+            Strong("No group stands out"),
+            " beyond what luck and the mix of deck ages explain.",
+        )
+    return together(
+        said(f"{title}: {firm}."),
+        _ages(out[out["by"] == "deck_age"]),
+        _others(out[out["by"] != "deck_age"], rates),
+    )
+
+
+def _of_one(rates: pd.DataFrame, column: str) -> int:
+    """A count over one grouping: the groups of any one grouping hold every deck once."""
+    return int(rates.loc[rates["by"] == rates["by"].iloc[0], column].sum())
+
+
+def _ages(out: pd.DataFrame) -> Sentence | None:
+    if out.empty:
+        return None
+    high, low = out[out["stands_out"] == "higher"], out[out["stands_out"] == "lower"]
+    most = high.loc[high["defect_share"].idxmax()] if len(high) else None
+    least = low.loc[low["defect_share"].idxmin()] if len(low) else None
+    parts: list[str] = []
+    if most is not None:
+        parts += ["It is found more often ", Strong(f"on {_named(most)}"), f": {_rate(most)}"]
+    if least is not None:
+        start = ", less often " if most is not None else "It is found less often "
+        parts += [start, Strong(f"on {_named(least)}"), f": {_rate(least)}"]
+    return said(*parts, ".")
+
+
+def _others(out: pd.DataFrame, rates: pd.DataFrame) -> Sentence:
+    shown = [by for by in ("builder", "region", "deck_height") if (rates["by"] == by).any()]
+    silent = [labels.SPLITS[by].lower() for by in shown if not (out["by"] == by).any()]
+    parts: list[str] = []
+    for by in shown:
+        for row in out[out["by"] == by].sort_values("q").head(2).to_dict("records"):
+            parts += [
+                " " if parts else "",
+                Strong(str(row["group"]) if by in {"builder", "region"} else f"Decks {row['group']} high"),
+                f" {'stands' if by != 'deck_height' else 'stand'} out beyond the mix of ages: "
+                f"{_rate(row)}, where {labels.percent(row['expected_share'])} would be expected.",
+            ]
+    if silent:
+        parts.append(f"{' ' if parts else ''}No {labels.listed(silent, 'or')} stands out beyond its mix of ages.")
+    return said(*parts)
+
+
+def _named(row: pd.Series) -> str:
+    return labels.group_in_sentence(str(row["by"]), str(row["group"]))
+
+
+def _rate(row: pd.Series | dict) -> str:
+    share = labels.percent(row["defect_share"])
+    return f"{share} ({labels.interval(row['defect_share_low'], row['defect_share_high'])})"
+
+
+def scope(first_day: object, last_day: object, chosen: list[str]) -> str:
+    """What a page looks at: ``Whole firm · 1 Apr 2025 to 30 Sep 2026``."""
+    named = " · ".join(chosen) if chosen else "Whole firm"
+    return f"{named} · {labels.period(first_day, last_day)}" if first_day and last_day else named  # type: ignore[arg-type]
+
+
+def one_inspector_alone(rates: pd.DataFrame) -> str:
+    """The groups behind which one inspector alone stands; nothing where there are none."""
+    names = list(dict.fromkeys(labels.group(name) for name in rates.loc[rates["one_inspector"], "group"]))
+    if not names:
+        return ""
+    subject = "the group" if len(names) == 1 else "these groups"
+    return (
+        f"One inspector alone stands behind {labels.listed(names)}: {subject} and the inspector cannot be told apart."
+    )
+
+
+# ---- a kind, a case --------------------------------------------------------------------------------------------------
+
+
+def kind_name(topic: str, title: str, recorded: str) -> str:
+    """A pattern as shown: what was recorded, after its topic where that does not speak for itself."""
+    return recorded if topic == "hanger_size" and recorded != labels.NO_VALUE else f"{title}: {recorded}"
+
+
+def source_line(criterion: dict | pd.Series | None) -> str:
+    """Where a rule comes from and how its value is known: ``IRC 2021 R507.6.2 (secondary)``."""
+    if criterion is None:
+        return ""
+    where = [str(criterion[part]) for part in ("document", "edition", "section") if labels.is_known(criterion[part])]
+    known = criterion["known"]
+    name = labels.join(*where) if where else "no published source"
+    return f"{name} ({known})" if labels.is_known(known) and str(known) != name else name

@@ -1,0 +1,63 @@
+"""The only cache: the open snapshot, and what was measured in it.
+
+Everything is keyed by the snapshot's file and its time stamp, the measure and its arguments; the pointer is looked at
+on each run, so that the next page view shows a new snapshot. What is cached is data, but for the snapshot itself: its
+queries take a cursor each, so that one connection serves all threads.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable
+from typing import Any, TypeVar
+
+import pandas as pd
+import streamlit as st
+
+from dashboard import export
+from dashboard.warehouse import Snapshot, current_file, default_folder
+
+Found = TypeVar("Found")
+_KEPT_SNAPSHOTS, _KEPT_MEASURES = 2, 300
+
+
+def snapshot() -> Snapshot:
+    """The current snapshot of the warehouse named by ``$EVENHAND_WAREHOUSE``.
+
+    Raises
+    ------
+    WarehouseError
+    """
+    return _opened(*_key())
+
+
+def measured(measure: Callable[..., Found], *arguments: Any, **options: Any) -> Found:
+    """What ``measure(snapshot, *arguments, **options)`` finds in the current snapshot, worked out once."""
+    return _measured(measure, f"{measure.__module__}.{measure.__qualname__}", _key(), arguments, options)
+
+
+def table_file(frame: pd.DataFrame) -> bytes:
+    """A table for a spreadsheet: CSV in UTF-8 with its mark, no cell of which can start a formula."""
+    text = io.StringIO()
+    export.write_csv(frame, text)
+    return text.getvalue().encode("utf-8-sig")
+
+
+def _key() -> tuple[str, int]:
+    file = current_file(default_folder()).resolve()
+    return str(file), file.stat().st_mtime_ns
+
+
+@st.cache_resource(
+    max_entries=_KEPT_SNAPSHOTS, on_release=lambda kept: kept.close(), show_spinner="Reading the snapshot …"
+)
+def _opened(file: str, stamp: int) -> Snapshot:
+    return Snapshot.open(default_folder())
+
+
+# The function itself is not hashed; its name stands for it in the key.
+@st.cache_data(max_entries=_KEPT_MEASURES, show_spinner=False)
+def _measured(
+    _measure: Callable[..., Any], name: str, key: tuple[str, int], arguments: tuple[Any, ...], options: dict[str, Any]
+) -> Any:
+    return _measure(_opened(*key), *arguments, **options)

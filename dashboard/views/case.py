@@ -1,0 +1,133 @@
+"""The cases behind a mark, and one of them in full: what was said, what was measured, what the rule says, and why."""
+
+from __future__ import annotations
+
+import pandas as pd
+import streamlit as st
+
+from dashboard import controls, labels, store
+from dashboard.charts.case_drawing import Hanger, case_drawing
+from dashboard.measures import lumber
+from dashboard.measures.cases import Case, case
+from dashboard.notes import wording
+from dashboard.views import parts
+
+_LIST_COLUMNS = {
+    "inspected_on": "Day",
+    "place": "Place",
+    "called": "Call",
+    "outcome_shown": "Outcome",
+    "recorded": "Recorded",
+    "reason": "Why",
+    "comment": "What the report says",
+    "report_id": "Report",
+}
+
+
+def show_cases(found: pd.DataFrame, key: str, title: str) -> None:
+    """A list to choose from, and the chosen case.
+
+    Parameters
+    ----------
+    found
+        Rows of ``measures.cases``.
+    key
+        The session key of the choice.
+    title
+        What the cases are of.
+    """
+    if found.empty:
+        st.markdown("There are no such cases within these filters.")
+        return
+    by_id = found.set_index("observation_id")
+    with st.grid(2, min_column_width=320, vertical_alignment="bottom"):
+        with st.container():
+            parts.section(labels.escape_markdown(f"{title}: {labels.plural(len(found), 'case')}"))
+        chosen = controls.pick(
+            "Open a case", list(by_id.index), key, lambda identity: _line(by_id.loc[identity]), bind=None
+        )
+    show_case(store.measured(case, chosen))
+    with st.expander(f"All {labels.plural(len(found), 'case')} as a table"):
+        table = found.assign(
+            called=found["call"].map(labels.CALLS), outcome_shown=found["outcome"].map(labels.OUTCOMES)
+        )
+        st.dataframe(
+            table[list(_LIST_COLUMNS)].rename(columns=_LIST_COLUMNS),
+            hide_index=True,
+            column_config={"Day": st.column_config.DateColumn(format="D MMM YYYY")},
+        )
+        parts.download("Save this table", found, f"cases-{key}.csv")
+
+
+def _line(row: pd.Series) -> str:
+    pieces = [labels.day(row["inspected_on"]), labels.OUTCOMES[row["outcome"]]]
+    pieces += [str(row["place"])] if labels.is_known(row["place"]) else []
+    return labels.escape_markdown(" · ".join([*pieces, str(row.name)]))
+
+
+def show_case(found: Case) -> None:
+    """One observation: said and measured, the drawing where it explains, the verdict with its rule and source."""
+    drawing = _drawing(found)
+    with st.grid(3 if drawing else 2, min_column_width=300, gap="medium"):
+        with st.container():
+            _what_was_said(found)
+        if drawing:
+            with st.container():
+                parts.chart(drawing, width="content")
+        with st.container():
+            _what_the_rule_says(found)
+
+
+def _what_was_said(found: Case) -> None:
+    facts = found.facts
+    pieces = [facts["observation_id"], labels.day(facts["inspected_on"]), labels.CALLS[str(facts["call"])]]
+    pieces += [facts["place"]] if facts["place"] else []
+    parts.caption(" · ".join(str(piece) for piece in pieces))
+    st.text(f"“{facts['comment']}”" if facts["comment"] else "The report has no sentence on it.")
+    if facts["recommendation"]:
+        st.text(f"“{facts['recommendation']}”")
+    rows = [(str(row["title"]), labels.value(row["value"], row["unit"])) for row in found.measures.to_dict("records")]
+    rows += [(labels.SPLITS["deck_age"] + ", years", labels.group(str(facts["deck_age"])))]
+    parts.facts(rows)
+    if found.measures.empty:
+        parts.caption("No measure was recorded with it.")
+
+
+def _what_the_rule_says(found: Case) -> None:
+    facts = found.facts
+    outcome = str(facts["outcome"])
+    glyph = f"{labels.GLYPHS[outcome]} " if outcome in labels.GLYPHS else ""
+    parts.section(f"{glyph}{labels.OUTCOME_HEADINGS[outcome]}")
+    verdict = labels.VERDICTS.get(str(facts["verdict"]), "")
+    if verdict:
+        st.markdown(labels.escape_markdown(f"{verdict[0].upper()}{verdict[1:]}."))
+    if facts["reason"]:
+        reason = str(facts["reason"])
+        st.markdown(f"**{labels.escape_markdown(reason[0].upper() + reason[1:])}**")
+    if found.criterion:
+        st.markdown(f"*In plain words:* {labels.escape_markdown(str(found.criterion['plain']))}")
+        if found.criterion["caution"]:
+            parts.caption(str(found.criterion["caution"]))
+        basis = labels.BASES.get(str(facts["basis"]), "")
+        parts.caption(f"Source: {wording.source_line(found.criterion)}. {basis}")
+
+
+def _drawing(found: Case) -> object:
+    """Joist and hanger to scale, where both sizes are known; None elsewhere."""
+    if found.facts["topic"] != "hanger_size":
+        return None
+    recorded = dict(zip(found.measures["measure"], found.measures["value"], strict=True))
+    joist, hanger = recorded.get("joist_nominal"), recorded.get("hanger_nominal")
+    depth = recorded.get("joist_depth_in") or lumber.DEPTH_IN.get(str(joist))
+    height = recorded.get("hanger_height_in")
+    made_for = lumber.DEPTH_IN.get(str(hanger))
+    if not depth or not (height or made_for):
+        return None
+    depth = float(depth)
+    name = f"{hanger} hanger" if hanger else "Hanger"
+    reach = (
+        Hanger(float(height), f"{name} reaches {labels.quantity(float(height), 'in')}")
+        if height
+        else Hanger(float(made_for), f"{name}: lumber {labels.quantity(made_for, 'in')}", measured=False)
+    )
+    return case_drawing(depth, f"{joist or 'Joist'} joist: {labels.quantity(depth, 'in')}", [reach], parts.colors(), 26)

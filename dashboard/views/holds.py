@@ -1,0 +1,169 @@
+"""Calls that do not hold: which kinds of write-up fail, which recorded defects were passed over, and their cases."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+
+from dashboard import controls, labels, notes, state, store
+from dashboard.charts import joist_hanger, pattern_list
+from dashboard.filters import Filters
+from dashboard.measures.cases import cases_of_pattern
+from dashboard.measures.catalog import measures, topics
+from dashboard.measures.hanger_grid import hanger_grid
+from dashboard.measures.missing import missing_measures
+from dashboard.measures.patterns import misses, pattern_id, patterns
+from dashboard.measures.summary import Summary, summary
+from dashboard.notes import wording
+from dashboard.views import parts
+from dashboard.views.case import show_cases
+
+WRITE_UPS, PASSED_OVER = "write_ups", "passed_over"
+_SHOWN = {WRITE_UPS: "Write-ups that do not hold", PASSED_OVER: "Defects passed over"}
+_DRAWN_KINDS = 8
+
+
+def show() -> None:
+    """Title, answer, picture, controls, and the cases of a kind."""
+    top, pictures, below = st.container(), st.container(), st.container()
+    with below:
+        switching = st.container()
+        filtered = controls.filters()
+    with switching:
+        shown = controls.switch("Show", list(_SHOWN), state.SHOW, _SHOWN.__getitem__)
+    found = store.measured(summary, filtered)
+    with top:
+        parts.head("Calls that do not hold", wording.scope(found.first_day, found.last_day, controls.chosen(filtered)))
+    if not found.calls:
+        with top:
+            parts.message("No deck was looked at within these filters.", "Widen the days, or clear a filter below.")
+        return
+    with st.container():
+        if shown == WRITE_UPS:
+            _write_ups(top, pictures, filtered, found)
+        else:
+            _passed_over(top, pictures, filtered, found)
+
+
+def _write_ups(top: Any, pictures: Any, filtered: Filters, found: Summary) -> None:
+    grid = store.measured(hanger_grid, filtered)
+    kinds = named(store.measured(patterns, filtered), "overcalled")
+    with top:
+        parts.answer(wording.write_ups(found, grid, _most_missing(filtered)))
+    drawn = grid[grid["joist_nominal"].notna() & grid["hanger_nominal"].notna() & (grid["written_up"] > 0)]
+    with pictures:
+        if drawn.empty:
+            chosen = _kinds(kinds, found.overcalled.value, "overcalled")
+        else:
+            left, right = st.columns([1.75, 1], gap="large")
+            with left:
+                _hangers(grid)
+            with right:
+                chosen = _kinds(kinds, found.overcalled.value, "overcalled")
+    _cases(chosen, kinds, filtered, ("written_up",))
+
+
+def _passed_over(top: Any, pictures: Any, filtered: Filters, found: Summary) -> None:
+    kinds = named(store.measured(misses, filtered), "missed", "understated")
+    with top:
+        parts.answer(wording.passed_over(found))
+    with pictures:
+        chosen = _kinds(kinds, found.wrong_passes.value, "missed")
+        parts.caption(labels.MISSES_CAUTION)
+    _cases(chosen, kinds, filtered, ("passed", "advised"))
+
+
+def named(found: pd.DataFrame, *wrong: str) -> pd.DataFrame:
+    """The kinds with the ``name`` that is shown and how many are ``wrong``; kinds without a wrong call stand last."""
+    titles = store.measured(topics).set_index("topic")["title"]
+    return found.assign(
+        wrong=found[list(wrong)].sum(axis=1),
+        name=[wording.kind_name(row.topic, titles[row.topic], row.recorded) for row in found.itertuples()],
+    )
+
+
+def _most_missing(filtered: Filters) -> str | None:
+    wanted = store.measured(missing_measures, filtered)
+    if wanted.empty:
+        return None
+    titles = store.measured(measures).set_index("measure")["title"]
+    return str(titles.get(wanted["measure"].iloc[0], wanted["measure"].iloc[0]))
+
+
+def _hangers(grid: pd.DataFrame) -> None:
+    parts.section("Hanger size: what was written up, and what holds")
+    parts.key_of_glyphs(("upheld", "overcalled", "judgment", "undecided"))
+    parts.chart(
+        joist_hanger.joist_hanger(grid, parts.colors()),
+        key=state.HANGER_CHART,
+        on_select=state.clicked(state.HANGER_CHART, joist_hanger.SELECTION, _choose_pair),
+    )
+    outside = joist_hanger.outside(grid)
+    parts.caption(
+        "Rows are joists. Left of the heavy line the hanger cannot reach 60 % of the joist. Where its height decides, "
+        "it must be measured. Load capacity is not checked.",
+        f"{labels.plural(outside, 'more write-up')} {'has' if outside == 1 else 'have'} no two sizes to draw."
+        if outside
+        else "",
+    )
+
+
+def _choose_pair(fields: Mapping[str, Any]) -> None:
+    recorded = f"{fields['joist_nominal']} joist in {fields['hanger_nominal']} hanger"
+    state.choose(state.KIND, pattern_id("hanger_size", recorded))
+
+
+def _choose_kind(fields: Mapping[str, Any]) -> None:
+    state.choose(state.KIND, fields["pattern_id"])
+
+
+def _kinds(kinds: pd.DataFrame, firm_share: float | None, outcome: str) -> str | None:
+    parts.section("Kinds of write-up that fail" if outcome == "overcalled" else "Kinds of defect passed over")
+    if not (kinds["wrong"] > 0).any():
+        st.markdown("There is none within these filters.")
+        return None
+    failing = kinds[kinds["wrong"] > 0]
+    drawn = failing.head(_DRAWN_KINDS)
+    word = "do not hold" if outcome == "overcalled" else "passed over"
+    parts.chart(
+        pattern_list.pattern_list(drawn, firm_share, f"{word}, of those judged", parts.colors(), outcome),
+        key=state.KINDS_CHART,
+        on_select=state.clicked(state.KINDS_CHART, pattern_list.SELECTION, _choose_kind),
+    )
+    parts.caption(
+        f"Thin line: all together, {labels.percent(firm_share)}." if firm_share is not None else "",
+        f"The first {len(drawn)} of {len(failing)} kinds." if len(failing) > len(drawn) else "",
+    )
+    names = dict(zip(kinds["pattern_id"], kinds["name"], strict=True))
+    return controls.pick(
+        "Show the cases of",
+        list(names),
+        state.KIND,
+        lambda identity: labels.escape_markdown(names[identity]),
+    )
+
+
+def _cases(chosen: str | None, kinds: pd.DataFrame, filtered: Filters, calls: tuple[str, ...]) -> None:
+    if chosen is None:
+        return
+    kind = kinds[kinds["pattern_id"] == chosen].iloc[0]
+    st.divider()
+    found = store.measured(cases_of_pattern, chosen, filtered, calls=calls)
+    # Those that the picture counts come first, the newest of them open.
+    wrong = found["outcome"].isin(["overcalled", "missed", "understated"])
+    found = found.assign(right=~wrong).sort_values("right", kind="stable").drop(columns="right")
+    show_cases(found, state.HOLDS_CASE, str(kind["name"]))
+    snapshot = store.snapshot()
+    st.download_button(
+        "Save the note on this kind",
+        lambda: notes.html(snapshot, pattern=chosen, filters=filtered).encode(),
+        file_name=f"note-{chosen.replace(':', '-')}.html",
+        mime="text/html",
+        on_click="ignore",
+    )
+
+
+show()

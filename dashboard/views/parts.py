@@ -1,0 +1,108 @@
+"""What all pages are put together from: frame, title, answer, captions, tables, messages, foot."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from contextlib import AbstractContextManager
+from html import escape
+
+import altair as alt
+import pandas as pd
+import streamlit as st
+
+from dashboard import labels, store
+from dashboard.charts import theme
+from dashboard.notes.wording import Sentence
+
+#: Only classes of our own and keys of containers; without it the page still reads.
+_STYLE = """<style>
+.st-key-page { max-width: 1160px; margin-left: auto; margin-right: auto;
+  font-variant-numeric: tabular-nums lining-nums; }
+.st-key-page h2 { text-wrap: pretty; }
+.ev-table { width: 100%; border-collapse: collapse; font-size: 0.9375rem; }
+.ev-table td { padding: 0.4rem 0; border-bottom: 1px solid color-mix(in srgb, currentColor 18%, transparent);
+  vertical-align: top; }
+.ev-table td:last-child { text-align: right; padding-left: 1rem; }
+.ev-key { font-size: 0.875rem; }
+.ev-key span { margin-right: 1.1rem; white-space: nowrap; }
+</style>"""
+
+
+def frame() -> AbstractContextManager[object]:
+    """The container that holds a page, with the style sheet."""
+    st.html(_STYLE)
+    return st.container(key="page")
+
+
+def colors() -> theme.Palette:
+    """The palette that the reader's browser shows."""
+    return theme.palette(st.context.theme.type)
+
+
+def head(title: str, scope: str) -> None:
+    """The page's title, and at its right what it looks at."""
+    with st.container(horizontal=True, horizontal_alignment="distribute", vertical_alignment="bottom"):
+        st.title(title, anchor=False, width="content")
+        st.caption(labels.escape_markdown(scope), width="content")
+
+
+def answer(sentence: Sentence) -> None:
+    """The answer, first thing under the title."""
+    st.header(sentence.markdown, anchor=False)
+
+
+def section(title: str) -> None:
+    """A section's title."""
+    st.subheader(title, anchor=False)
+
+
+def caption(*sentences: str) -> None:
+    """What a picture cannot show, in one paragraph; empty sentences are left out."""
+    st.caption(labels.escape_markdown(" ".join(sentence for sentence in sentences if sentence)))
+
+
+def chart(
+    picture: alt.LayerChart, key: str | None = None, on_select: object = "ignore", width: str = "stretch"
+) -> None:
+    """A chart with its own theme; its description is the alternative text."""
+    st.altair_chart(picture, theme=None, width=width, key=key, on_select=on_select)
+
+
+def key_of_glyphs(outcomes: Iterable[str]) -> None:
+    """One line that says what the marks mean: each glyph in its color, its word beside it."""
+    shades = colors()
+    marks = "".join(
+        f'<span><b style="color:{shades.outcome(outcome)};font-weight:400">{labels.GLYPHS[outcome]}</b> '
+        f"{escape(labels.OUTCOMES[outcome])}</span>"
+        for outcome in outcomes
+    )
+    st.html(f'<div class="ev-key">{marks}</div>')
+
+
+def facts(rows: Iterable[tuple[str, str]]) -> None:
+    """A short table of names and values; both are escaped."""
+    lines = "".join(f"<tr><td>{escape(name)}</td><td>{escape(value)}</td></tr>" for name, value in rows)
+    st.html(f'<table class="ev-table">{lines}</table>')
+
+
+def download(label: str, table: pd.DataFrame, name: str) -> None:
+    """A button that saves a table for a spreadsheet."""
+    st.download_button(
+        label, lambda: store.table_file(table), file_name=name, mime="text/csv", on_click="ignore", key=f"save_{name}"
+    )
+
+
+def message(sentence: str, next_step: str) -> None:
+    """What is wrong or not there, and what to do; in place of a page's content."""
+    st.header(labels.escape_markdown(sentence), anchor=False)
+    # Commands stand between backquotes, which the escape would show as they are.
+    pieces = next_step.split("`")
+    st.markdown(
+        "".join(f"`{piece}`" if place % 2 else labels.escape_markdown(piece) for place, piece in enumerate(pieces))
+    )
+
+
+def foot() -> None:
+    """The cautions, on every page."""
+    st.divider()
+    st.caption(labels.escape_markdown(" ".join(labels.CAUTIONS)))

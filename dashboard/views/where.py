@@ -1,0 +1,171 @@
+"""Where defects occur: by deck age, builder and region; which differences are more than luck."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+
+from dashboard import controls, labels, state, store
+from dashboard.charts import dots, topic_grid
+from dashboard.filters import Filters
+from dashboard.measures.cases import cases
+from dashboard.measures.catalog import topics
+from dashboard.measures.rates import GROUPINGS, defect_rates
+from dashboard.measures.summary import summary
+from dashboard.notes import wording
+from dashboard.views import parts
+from dashboard.views.case import show_cases
+
+#: Groupings that the dots always show; the one that the grid is split by joins them.
+_SHOWN = ("deck_age", "region", "builder")
+#: More builders than this, and the picture shows those that stand out and the most frequent; the table has all.
+_MOST_GROUPS = 8
+_FULL_SCALE = 0.5
+_SHARE_OF = "decks with the defect, of those seen"
+_DEFECTS = ("upheld", "missed", "understated")
+
+
+def show() -> None:
+    """Title, answer, two pictures, controls, what stands out in all topics, and the cases of a cell."""
+    top, pictures, below = st.container(), st.container(), st.container()
+    with below:
+        with st.container(horizontal=True, vertical_alignment="top"):
+            picking, splitting = st.container(width=340), st.container(width="content")
+        filtered = controls.filters()
+    found = store.measured(summary, filtered)
+    rates = all_rates(filtered)
+    with top:
+        parts.head("Where defects occur", wording.scope(found.first_day, found.last_day, controls.chosen(filtered)))
+    if rates.empty:
+        with top:
+            parts.message("No deck was looked at within these filters.", "Widen the days, or clear a filter below.")
+        return
+    titles = dict(zip(rates["topic"], rates["title"], strict=True))
+    with picking:
+        topic = controls.pick("Topic", topics_by_signal(rates), state.TOPIC, lambda topic: titles[topic])
+    with splitting:
+        split = controls.switch("Split the grid by", GROUPINGS, state.SPLIT, labels.SPLITS.__getitem__)
+    own = rates[(rates["topic"] == topic) & rates["by"].isin([*_SHOWN, split])]
+    with top:
+        parts.answer(wording.where_defects_occur(titles[topic], own))
+    with pictures, st.grid(2, min_column_width=460, gap="medium"):
+        with st.container():
+            _dots(titles[topic], own, split)
+        with st.container():
+            _grid(rates[rates["by"] == split], split)
+    _signals(rates)
+    _cell(rates, filtered, topic, split, titles)
+
+
+def all_rates(filtered: Filters) -> pd.DataFrame:
+    """The rows of ``defect_rates`` of every grouping, of topics with a rule, with their titles."""
+    known = store.measured(topics)
+    every = pd.concat([store.measured(defect_rates, by, filtered) for by in GROUPINGS], ignore_index=True)
+    return every.merge(known.loc[known["has_rule"], ["topic", "title"]], on="topic", how="inner")
+
+
+def topics_by_signal(rates: pd.DataFrame) -> list[str]:
+    """Topics, those with most groups that stand out first; equal ones in load-path order."""
+    signals = rates.assign(out=rates["stands_out"].isin(["higher", "lower"])).groupby("topic", sort=False)["out"].sum()
+    return list(signals.sort_values(ascending=False, kind="stable").index)
+
+
+def busiest_groups(rates: pd.DataFrame, by: str) -> list[str]:
+    """The groups of a grouping to draw: all of a few; of many those that stand out, then the most frequent."""
+    groups = rates[rates["by"] == by]
+    out = groups["stands_out"].isin(["higher", "lower"])
+    ranked = groups.assign(out=out).groupby("group").agg(out=("out", "max"), trials=("trials", "sum"))
+    first = ranked.sort_values(["out", "trials"], ascending=False).head(_MOST_GROUPS)
+    return labels.ordered_groups(by, first.index)
+
+
+def _dots(title: str, own: pd.DataFrame, split: str) -> None:
+    blocks = []
+    for by in dict.fromkeys([*_SHOWN, split]):
+        kept = busiest_groups(own, by)
+        rows = own[(own["by"] == by) & own["group"].isin(kept)]
+        blocks.append(rows.sort_values("group", key=lambda names: names.map(kept.index)))
+    drawn = pd.concat(blocks)
+    firm = own["firm_share"].iloc[0]
+    parts.section(labels.escape_markdown(title))
+    parts.chart(
+        dots.dots(
+            drawn, firm if labels.is_known(firm) else None, _SHARE_OF, parts.colors()
+        ),
+        key=state.DOTS_CHART,
+        on_select=state.clicked(state.DOTS_CHART, dots.SELECTION, _choose_group),
+    )
+    left_out = len(own) - len(drawn)
+    parts.caption(
+        "Bar: 95 % interval. In color: beyond what luck and the mix of deck ages explain. Shares are weighted, since "
+        "write-ups are measured more often than the rest.",
+        f"{labels.plural(left_out, 'builder')} of few decks {'is' if left_out == 1 else 'are'} left out, none of them "
+        "standing out."
+        if left_out
+        else "",
+        wording.one_inspector_alone(drawn),
+    )
+
+
+def _grid(cells: pd.DataFrame, split: str) -> None:
+    drawn = cells[cells["group"].isin(busiest_groups(cells, split))]
+    parts.section(f"All topics by {labels.SPLITS[split].lower()}")
+    parts.chart(
+        topic_grid.topic_grid(drawn, split, _FULL_SCALE, parts.colors()),
+        key=state.GRID_CHART,
+        on_select=state.clicked(state.GRID_CHART, topic_grid.SELECTION, _choose_cell),
+    )
+    parts.caption(
+        "Share of decks with the defect, and how many were judged. Hatched: too few for a rate. Framed: beyond luck. "
+        f"The stronger the shade, the more often; the scale is even, 0 to {labels.percent(_FULL_SCALE)}."
+    )
+
+
+def _choose_group(fields: Mapping[str, Any]) -> None:
+    state.choose(state.SPLIT, fields["by"])
+    state.choose(state.CELL, fields["group"])
+
+
+def _choose_cell(fields: Mapping[str, Any]) -> None:
+    state.choose(state.TOPIC, fields["topic"])
+    state.choose(state.CELL, fields["group"])
+
+
+def _signals(rates: pd.DataFrame) -> None:
+    out = rates[rates["stands_out"].isin(["higher", "lower"])].sort_values("q", kind="stable")
+    with st.expander(f"Everything that stands out, in all topics: {labels.plural(len(out), 'group')}"):
+        table = pd.DataFrame(
+            {
+                "Topic": out["title"],
+                "Split": out["by"].map(labels.SPLITS),
+                "Group": out["group"].map(labels.group),
+                "With the defect": 100 * out["defect_share"],
+                "Expected": 100 * out["expected_share"],
+                "Judged": out["judged"],
+                "Stands out": out["stands_out"],
+            }
+        )
+        percent = st.column_config.NumberColumn(format="%.0f %%")
+        st.dataframe(table, hide_index=True, column_config={"With the defect": percent, "Expected": percent})
+        parts.download("Save all rates as a table", rates, "defect-rates.csv")
+
+
+def _cell(rates: pd.DataFrame, filtered: Filters, topic: str, split: str, titles: dict[str, str]) -> None:
+    groups = list(rates.loc[(rates["by"] == split) & (rates["topic"] == topic), "group"])
+    st.divider()
+    group = controls.pick(
+        f"Open a group: {labels.SPLITS[split].lower()}",
+        groups,
+        state.CELL,
+        lambda name: labels.escape_markdown(labels.group(name)),
+    )
+    found = store.measured(
+        cases, filtered, topic=topic, by=split, group=group, outcomes=("upheld", "missed", "understated")
+    )
+    show_cases(found, state.WHERE_CASE, f"{titles[topic]}, {labels.group_in_sentence(split, group)}: defects")
+
+
+show()
