@@ -87,7 +87,7 @@ def combination(
     R. G. Newcombe (1998), Statistics in Medicine 17, 873-890, method 10.
     """
     weight, success, trial = _terms(weights, successes, trials)
-    estimate = _estimate(weight, success, trial) + constant
+    estimate = _estimate(weight, success, trial) + np.asarray(constant, float)
     below, above = _squared_distances(weight, success, trial, z_value(confidence))
     return estimate, estimate - np.sqrt(below), estimate + np.sqrt(above)
 
@@ -109,7 +109,7 @@ def p_value(weights: ArrayLike, successes: ArrayLike, trials: ArrayLike, constan
         0 to 1; NaN where a share that counts has no trials.
     """
     weight, success, trial = _terms(weights, successes, trials)
-    estimate = _estimate(weight, success, trial) + constant
+    estimate = _estimate(weight, success, trial) + np.asarray(constant, float)
     # Only the side that faces 0 matters: mirrored, every sum is positive and its lower limit is watched.
     facing = np.where(estimate < 0, -1.0, 1.0)[..., None] * weight
     target = np.square(estimate)
