@@ -1,7 +1,7 @@
 """The generator: the same files for the same seed, and no row wrong but those that are planted as wrong.
 
 Checked against the contract (:class:`etl.contract.ObservationRow`) on rows read back from the files. Not checked here:
-what a load makes of them (tests/test_end_to_end.py).
+what a load makes of them.
 """
 
 from __future__ import annotations
