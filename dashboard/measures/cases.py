@@ -148,7 +148,7 @@ class Case:
         Every column of the observation but the measures, and verdict, criterion_id, outcome, reason, missing (list
         or None), recorded, deck_age_years, deck_age, deck_height. Absent values are None.
     measures
-        What was recorded, in the order of the parts of a deck: measure, title, value, unit.
+        What was recorded, in the order of the parts of a deck: measure, title, value, unit (None for kinds).
     criterion
         The rule that decided, as in :func:`catalog.criteria`; None where none did.
     """
@@ -176,7 +176,7 @@ def case(snapshot: Snapshot, observation_id: str) -> Case:
             "measure": recorded["measure"],
             "title": recorded["title"],
             "value": pd.Series([row[measure] for measure in recorded["measure"]], recorded.index, dtype=object),
-            "unit": recorded["unit"],
+            "unit": pd.Series([_plain(unit) for unit in recorded["unit"]], recorded.index, dtype=object),
         }
     ).reset_index(drop=True)
     rules = catalog.criteria(snapshot)

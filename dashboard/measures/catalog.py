@@ -37,6 +37,6 @@ def measures(snapshot: Snapshot) -> pd.DataFrame:
     Returns
     -------
     DataFrame
-        measure, title, kind, unit (None for kinds), position.
+        measure, title, kind, unit (missing for kinds), position.
     """
     return snapshot.query("measures")

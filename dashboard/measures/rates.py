@@ -57,7 +57,7 @@ def defect_rates(snapshot: Snapshot, by: str, filters: Filters = EVERYTHING) -> 
         - defect_share_least, defect_share_most: bounds, all unjudged trials sound and all defects; NaN without a rule
         - shrunken, shrunken_low, shrunken_high: the share drawn toward firm_share, the more the fewer trials
         - no_spread: True where the groups of the topic differ no more than chance (the shrunken shares then lie
-          together, as close as the firm's own share is known)
+          together, as close as the firm's own share is known); False where the firm has no share
         - firm_share, firm_share_low, firm_share_high: the topic's share over all groups of the filter
         - expected_share: the share of all other groups together, for builder, region and deck_height brought to the
           group's own mix of deck ages
@@ -142,7 +142,7 @@ def _shares(group: Strata, firm: Strata, has_rule: NDArray[np.bool_]) -> dict[st
             "shrunken": shrunken,
             "shrunken_low": shrunken_low,
             "shrunken_high": shrunken_high,
-            "no_spread": ~spread[:, None],
+            "no_spread": (~spread & ~np.isnan(firm_share))[:, None],
             "firm_share": firm_share[:, None],
             "firm_share_low": firm_low[:, None],
             "firm_share_high": firm_high[:, None],

@@ -55,6 +55,8 @@ class Table:
 
     Attributes
     ----------
+    answers
+        The question that it answers.
     row
         What one row is.
     columns
@@ -64,6 +66,7 @@ class Table:
     """
 
     name: str
+    answers: str
     row: str
     columns: dict[str, str]
     frame: Callable[[Snapshot, Filters, tuple[Condition, ...]], pd.DataFrame]
@@ -162,6 +165,7 @@ TABLES: dict[str, Table] = {
     for entry in (
         Table(
             "outcomes",
+            "What do the rules say of each observation, and why?",
             "an observation with what the rules say of it",
             {
                 "observation_id": "Report and number of the observation, joined by a colon.",
@@ -196,6 +200,7 @@ TABLES: dict[str, Table] = {
         ),
         Table(
             "defect_rates",
+            "Where do defects occur: by deck age, builder, region, deck height?",
             "a topic in a group of decks; every count is of seen trials (report x deck x topic)",
             {
                 "topic": "Topic id.",
@@ -238,6 +243,7 @@ TABLES: dict[str, Table] = {
         ),
         Table(
             "patterns",
+            "Which kinds of write-up do not hold?",
             "a topic and a recorded kind that was written up; every count is of trials",
             _PATTERN
             | {
@@ -258,6 +264,7 @@ TABLES: dict[str, Table] = {
         ),
         Table(
             "misses",
+            "Which recorded defects were passed over, or only advised upon?",
             "a topic and a recorded kind that was passed or advised upon; every count is of trials",
             _PATTERN
             | {
@@ -278,6 +285,7 @@ TABLES: dict[str, Table] = {
         ),
         Table(
             "evidence",
+            "What stands beside each inspector's write-ups: measures, place, photo, recommendation?",
             "an inspector and a topic; every count is of seen trials",
             {
                 "inspector_id": "The inspector's code.",
@@ -295,6 +303,7 @@ TABLES: dict[str, Table] = {
         ),
         Table(
             "missing_measures",
+            "Which measure, had it been written down, would have let a rule decide?",
             "a topic and a measure whose absence left trials undecided",
             {
                 "topic": "Topic id.",
@@ -309,6 +318,7 @@ TABLES: dict[str, Table] = {
         ),
         Table(
             "loads",
+            "What came in, file by file?",
             "a file of a load",
             {
                 "load_id": "The load.",

@@ -90,6 +90,7 @@ def test_one_observation_has_its_measures_and_its_rule(firm, published):
     assert "hanger_height_in" not in found.facts
     assert list(found.measures["measure"]) == ["joist_nominal", "hanger_nominal", "hanger_height_in"]
     assert list(found.measures["value"]) == ["2x10", "2x8", 7.25]
+    assert list(found.measures["unit"]) == [None, None, "in"]
     assert found.criterion is not None
     assert found.criterion["criterion_id"] == "hanger_size_rule"
     open_case = case(snapshot, "R2:2")

@@ -80,6 +80,7 @@ def test_a_topic_without_a_rule_has_write_up_shares_only(firm, published):
     row = cell(defect_rates(published(firm), "region"), "Ridge", "other")
     assert row.written_up_share == 0.25
     assert np.isnan([row.defect_share, row.defect_share_least, row.defect_share_most]).all()
+    assert not row.no_spread
 
 
 def test_noting_the_same_at_more_places_changes_nothing(firm, published):
