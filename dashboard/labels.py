@@ -63,6 +63,8 @@ GLYPHS = {
     "judgment": "◆",
     "undecided": "○",
 }
+#: Streamlit's names for the colors of the two ways to be wrong; the theme gives them ours.
+GLYPH_COLORS = {"overcalled": "orange", "missed": "blue", "understated": "blue"}
 BASES = {
     "measured": "Verdict from the recorded measures.",
     "second_look": "Verdict from a second look.",
@@ -135,6 +137,11 @@ def _points(share: float) -> str:
 def percent(share: float) -> str:
     """A share (0 to 1) as ``12 %``; one decimal below 10 %."""
     return join(_points(share), "%")
+
+
+def whole_percent(share: float) -> str:
+    """``9%``, for the narrow cells of a grid; the tooltip has the rest."""
+    return f"{100 * share:.0f}%"
 
 
 def interval(low: float, high: float) -> str:

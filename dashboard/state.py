@@ -11,7 +11,7 @@ import streamlit as st
 FIRST_DAY, LAST_DAY = "from", "to"
 REGIONS, BUILDERS, AGES = "region", "builder", "age"
 # Where defects occur.
-TOPIC, SPLIT, CELL = "topic", "by", "cell"
+PART, TOPIC, SPLIT, CELL = "part", "topic", "by", "group"
 # Calls that do not hold.
 SHOW, KIND = "show", "kind"
 #: The case that is open; each page has its own.

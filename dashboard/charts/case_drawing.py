@@ -13,7 +13,7 @@ from dashboard import labels
 from dashboard.charts import theme
 from dashboard.measures import lumber
 
-_BETWEEN_IN = 6.6
+_BETWEEN_IN = 8.2
 _FLANGE_IN = 0.75
 _LABEL_GAP_IN = 0.82
 
@@ -61,19 +61,17 @@ def case_drawing(
     layers = [
         *_wood(joist_depth_in, hangers, x, y, colors),
         *_steel(hangers, x, y, colors),
-        _needed_line(needed, right, x, y, colors),
+        _needed_line(needed, right + (0.9 if len(hangers) == 1 else 4.0), x, y, colors),
         *_labels(joist_depth_in, joist_label, needed, hangers, right, x, y, colors),
         *_captions(hangers, x, y, colors),
         *_scale_bar(x_domain[0], -below + 0.35, x, y, colors),
     ]
-    chart = theme.themed(
+    return theme.themed(
         alt.layer(*layers),
         colors,
         round(px_per_in * (y_domain[1] - y_domain[0])),
         alternative_text(joist_depth_in, joist_label, hangers),
-    )
-    return chart.properties(width=round(px_per_in * (x_domain[1] - x_domain[0]))).configure(
-        font=theme.FONT, autosize="pad", padding=2
+        round(px_per_in * (x_domain[1] - x_domain[0])),
     )
 
 
@@ -132,8 +130,8 @@ def _steel(hangers: Sequence[Hanger], x: alt.X, y: alt.Y, colors: theme.Palette)
     return layers
 
 
-def _needed_line(needed: float, right: float, x: alt.X, y: alt.Y, colors: theme.Palette) -> alt.Chart:
-    line = pd.DataFrame({"x": [-1.7], "x1": [right + 0.9], "y": [needed]})
+def _needed_line(needed: float, end: float, x: alt.X, y: alt.Y, colors: theme.Palette) -> alt.Chart:
+    line = pd.DataFrame({"x": [-1.7], "x1": [end], "y": [needed]})
     return alt.Chart(line).mark_rule(color=colors.accent, strokeWidth=2, strokeDash=[6, 4]).encode(x=x, x2="x1:Q", y=y)
 
 
@@ -158,6 +156,8 @@ def _labels(
     colors: theme.Palette,
 ) -> list[alt.Chart]:
     """The column at the right (60 percent line, the only hanger, the joist); of several hangers each beside itself."""
+    # With several hangers the column stands clear of the last one's own label.
+    column_at = right + (1.1 if len(hangers) == 1 else 4.2)
     column: list[tuple[float, str, str, int]] = [
         (needed, f"60\u00a0% line: {labels.quantity(round(needed, 3), 'in')}", colors.accent, 400)
     ]
@@ -172,10 +172,15 @@ def _labels(
     column.append((depth, joist_label, colors.soft, 400))
     places = _spread([height for height, *_ in column], _LABEL_GAP_IN)
     layers = [
-        _text(right + 1.1, place, text, x, y, color=color, fontWeight=weight)
+        _text(column_at, place, text, x, y, color=color, fontWeight=weight)
         for place, (_, text, color, weight) in zip(places, column, strict=True)
     ]
-    return layers + [_text(at, height, text, x, y, color=colors.ink, fontWeight=600) for at, height, text in beside]
+    for at, height, text in beside:
+        layers += [
+            _text(at, height, text, x, y, fontWeight=600, color=colors.ground, stroke=colors.ground, strokeWidth=5),
+            _text(at, height, text, x, y, fontWeight=600, color=colors.ink),
+        ]
+    return layers
 
 
 def _text(at: float, height: float, text: str, x: alt.X, y: alt.Y, **look: object) -> alt.Chart:

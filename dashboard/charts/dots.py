@@ -15,7 +15,7 @@ COLUMNS = (
 )
 SELECTION = "dot"
 ROW_PX = 23
-_NAME_DX, _COUNT_DX, _NAME_LIMIT = -190, -12, 118
+_NAME_DX, _COUNT_DX, _NAME_LIMIT = -200, -12, 150
 
 
 def dots(frame: pd.DataFrame, firm_share: float | None, axis_title: str, colors: theme.Palette) -> alt.LayerChart:
@@ -82,9 +82,7 @@ def _placed(frame: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
     rows = frame.loc[:, list(COLUMNS)].assign(y=places)
     rows["name"] = [labels.group(name) for name in rows["group"]]
     rows["rated"] = rated_rows(frame)
-    rows["judged_text"] = [
-        labels.count(row.judged) if row.rated else f"too few: {labels.count(row.judged)}" for row in rows.itertuples()
-    ]
+    rows["judged_text"] = [labels.count(judged) for judged in rows["judged"]]
     rows["counted"] = [
         f"{labels.plural(row.trials, 'deck')} looked at, {labels.count(row.judged)} judged, "
         f"{labels.count(row.defects)} of these with a defect"
@@ -148,6 +146,9 @@ def _words(rows: pd.DataFrame, heads: pd.DataFrame, y: alt.Y, colors: theme.Pale
         align="left", dx=_NAME_DX, fontSize=theme.NAME_SIZE, limit=_NAME_LIMIT, color=colors.ink
     )
     counted = alt.Chart(rows).mark_text(align="right", dx=_COUNT_DX, fontSize=theme.FIGURE_SIZE, color=colors.soft)
+    too_few = alt.Chart(rows[~rows["rated"]].loc[:, ["y", "told"]]).mark_text(
+        align="left", dx=4, fontSize=theme.SMALL_SIZE, color=colors.soft
+    )
     judged = alt.Chart(heads.head(1).assign(head="judged")).mark_text(
         align="right", dx=_COUNT_DX, fontSize=theme.SMALL_SIZE, color=colors.soft
     )
@@ -156,4 +157,5 @@ def _words(rows: pd.DataFrame, heads: pd.DataFrame, y: alt.Y, colors: theme.Pale
         name.encode(x=at_zero, y=y, text="name:N"),
         counted.encode(x=at_zero, y=y, text="judged_text:N"),
         judged.encode(x=at_zero, y=y, text="head:N"),
+        too_few.encode(x=at_zero, y=y, text="told:N"),
     ]

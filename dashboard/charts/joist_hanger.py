@@ -18,8 +18,11 @@ COLUMNS = ("joist_nominal", "hanger_nominal", *OUTCOMES)
 SELECTION = "joist_in_hanger"
 #: Under this many pixels of plot, and above this many marks in a cell, marks give way to one bar a cell.
 NARROW_PX = 380
+#: Under this many pixels the words of a cell are the short ones.
+_SHORT_PX = 540
 MOST_MARKS = 160
-_FEW_MARKS = 60
+#: Marks in a line, and how many marks in a cell that serves: the fewer, the larger each mark.
+_MARKS_A_LINE = {10: 50, 12: 84, 16: MOST_MARKS}
 _PX_PER_IN = 58
 _EDGES = (2.5, 4.5, 6.375, 8.25, 10.25, 12.25)
 _PAD_IN = 0.14
@@ -91,6 +94,7 @@ def _cells(frame: pd.DataFrame) -> pd.DataFrame:
     cells["kind"] = [_kind(row.joist_nominal, row.hanger_nominal) for row in cells.itertuples()]
     cells["total"] = [labels.count(total) if total else "" for total in cells["written_up"]]
     cells["held"] = [_held(row.upheld, row.written_up) for row in cells.itertuples()]
+    cells["short"] = [f"{labels.count(row.upheld)} hold" if row.written_up else "" for row in cells.itertuples()]
     cells["pair"] = [f"{row.joist_nominal} joist in {row.hanger_nominal} hanger" for row in cells.itertuples()]
     return cells
 
@@ -156,7 +160,7 @@ def _ground(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> l
 def _figures(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> list[alt.Chart]:
     """The count of each cell, how many hold beside it (below it where narrow), and what its height decides."""
     top = alt.Y("y1:Q", scale=y["scale"], axis=y["axis"])
-    used = cells[cells["written_up"] > 0].loc[:, ["x0", "y1", "total", "held"]]
+    used = cells[cells["written_up"] > 0].loc[:, ["x0", "y1", "total", "held", "short"]]
     layers = [
         alt.Chart(used)
         .mark_text(
@@ -174,6 +178,7 @@ def _figures(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> 
         beside = 8 + 12 * int(digits) + 7
         layers.append(
             alt.Chart(some)
+            .transform_calculate(text=f"width<{_SHORT_PX}?datum.short:datum.held")
             .mark_text(
                 align="left",
                 baseline="top",
@@ -182,7 +187,7 @@ def _figures(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> 
                 fontSize=alt.ExprRef(f"width<{NARROW_PX}?11:13"),
                 color=colors.soft,
             )
-            .encode(x=x, y=top, text="held:N")
+            .encode(x=x, y=top, text="text:N")
         )
     told = cells[cells["kind"] == "open"].loc[:, ["x0", "y0"]].assign(text="its height decides")
     layers.append(
@@ -203,7 +208,8 @@ def _figures(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> 
 
 def _mark_rows(cells: pd.DataFrame) -> tuple[pd.DataFrame, int]:
     """One row a write-up with its place in its cell, sorted by outcome, so many in a line; and how many that is."""
-    per_line = 10 if cells["written_up"].max() <= _FEW_MARKS else 16
+    most = cells["written_up"].max()
+    per_line = next((line for line, marks in _MARKS_A_LINE.items() if most <= marks), max(_MARKS_A_LINE))
     pitch = 1.62 / per_line
     rows = []
     for cell in cells.itertuples():
@@ -213,7 +219,7 @@ def _mark_rows(cells: pd.DataFrame) -> tuple[pd.DataFrame, int]:
             rows.append(
                 {
                     "x0": cell.x0 + _PAD_IN + (column + 0.5) * pitch,
-                    "y0": cell.y1 - _MARKS_FROM_TOP_IN - line * pitch * (1.06 if per_line == 16 else 1.1),
+                    "y0": cell.y1 - _MARKS_FROM_TOP_IN - line * pitch * 1.06,
                     "outcome": outcome,
                 }
             )

@@ -95,6 +95,13 @@ def _words(rows: pd.DataFrame, y: alt.Y, colors: theme.Palette) -> list[alt.Char
     name = base.encode(x=alt.value(0), y=y, text="name:N")
     counted = base.encode(x=alt.value("width"), y=y, text="counted:N")
     return [
-        *theme.with_halo(name, colors, align="left", fontSize=theme.NAME_SIZE, color=colors.ink),
+        *theme.with_halo(
+            name,
+            colors,
+            align="left",
+            fontSize=theme.NAME_SIZE,
+            limit=alt.ExprRef("width-80"),
+            color=colors.ink,
+        ),
         *theme.with_halo(counted, colors, align="right", fontSize=theme.FIGURE_SIZE, color=colors.soft),
     ]

@@ -116,14 +116,19 @@ def require(frame: pd.DataFrame, columns: tuple[str, ...], chart: str) -> None:
         raise KeyError(f"the chart {chart} needs the column{'s' if len(missing) > 1 else ''} {', '.join(missing)}")
 
 
-def themed(chart: alt.LayerChart, colors: Palette, height: int, description: str) -> alt.LayerChart:
+def themed(
+    chart: alt.LayerChart, colors: Palette, height: int, description: str, width: int | None = None
+) -> alt.LayerChart:
     """The finished chart: height in pixels, alternative text, and the axis style of every picture.
 
-    The width is left to whoever shows it: the page stretches it, the note fixes it.
+    The width is left to whoever shows it (the page stretches it, the note fixes it), but for drawings to scale: theirs
+    is given, and what they draw is as large as it says.
     """
+    sized = chart if width is None else chart.properties(width=width)
+    fit = alt.AutoSizeParams(type="fit" if width is None else "pad", contains="padding")
     return (
-        chart.properties(height=height, description=description, background=colors.ground)
-        .configure(font=FONT, autosize=alt.AutoSizeParams(type="fit", contains="padding"), padding=4)
+        sized.properties(height=height, description=description, background=colors.ground)
+        .configure(font=FONT, autosize=fit, padding=4)
         .configure_view(stroke=None)
         .configure_axis(
             labelFontSize=FIGURE_SIZE,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from textwrap import wrap
+
 import altair as alt
 import pandas as pd
 
@@ -14,7 +16,11 @@ COLUMNS = (
     *("defect_share", "defect_share_low", "defect_share_high", "stands_out"),
 )
 SELECTION = "cell"
-ROW_PX = 36
+ROW_PX = 34
+#: Under this many pixels of plot, names are broken, figures smaller and counts left to the tooltip.
+NARROW_PX = 300
+#: Fewer judged decks than this, and a cell without a signal is hatched: it has no interval to say how little it knows.
+LEAST_JUDGED = 20
 #: Text on a cell turns where the shade has used up this share of the scale.
 _TURN = 0.67
 _HATCH = "M-1,0L0,-1M-1,1L1,-1M0,1L1,0"
@@ -46,6 +52,7 @@ def topic_grid(frame: pd.DataFrame, by: str, full_scale: float, colors: theme.Pa
             title=labels.SPLIT_HEADS[by],
             labelExpr=_short_names(groups),
             labelLimit=78,
+            labelFontSize=alt.ExprRef(f"width<{NARROW_PX}?10:{theme.FIGURE_SIZE}"),
             labelOverlap=False,
             grid=False,
         ),
@@ -54,7 +61,14 @@ def topic_grid(frame: pd.DataFrame, by: str, full_scale: float, colors: theme.Pa
         "title:N",
         sort=titles,
         scale=alt.Scale(paddingInner=0.06),
-        axis=alt.Axis(title=None, labelFontSize=theme.NAME_SIZE, labelColor=colors.ink, labelLimit=190, grid=False),
+        axis=alt.Axis(
+            title=None,
+            labelExpr=_broken_names(titles),
+            labelFontSize=alt.ExprRef(f"width<{NARROW_PX}?{theme.SMALL_SIZE}:{theme.NAME_SIZE}"),
+            labelColor=colors.ink,
+            labelLimit=200,
+            grid=False,
+        ),
     )
     rated, few = cells[cells["rated"]], cells[~cells["rated"]]
     layers = [*_too_few(few, x, y, colors), *_rated(rated, x, y, full_scale, colors)]
@@ -78,8 +92,11 @@ def alternative_text(frame: pd.DataFrame, by: str) -> str:
 
 
 def _told(frame: pd.DataFrame, full_scale: float) -> pd.DataFrame:
-    cells = frame.loc[:, list(COLUMNS)].assign(rated=rated_rows(frame))
+    cells = frame.loc[:, list(COLUMNS)]
+    cells["signal"] = cells["stands_out"].isin(["higher", "lower"])
+    cells["rated"] = rated_rows(frame) & ((cells["judged"] >= LEAST_JUDGED) | cells["signal"])
     cells["rate"] = [labels.percent(row.defect_share) if row.rated else "" for row in cells.itertuples()]
+    cells["short_rate"] = [labels.whole_percent(row.defect_share) if row.rated else "" for row in cells.itertuples()]
     cells["judged_text"] = [labels.count(judged) for judged in cells["judged"]]
     cells["few_text"] = [f"n {labels.count(judged)}" for judged in cells["judged"]]
     cells["counted"] = [
@@ -94,7 +111,6 @@ def _told(frame: pd.DataFrame, full_scale: float) -> pd.DataFrame:
         for row in cells.itertuples()
     ]
     cells["shade"] = cells["defect_share"].clip(upper=full_scale)
-    cells["signal"] = cells["stands_out"].isin(["higher", "lower"])
     cells["name"] = [labels.group(name) for name in cells["group"]]
     return cells
 
@@ -103,6 +119,12 @@ def _short_names(groups: list[str]) -> str:
     """A Vega expression from the recorded group to its short name; names become text of a map, never of code."""
     pairs = ",".join(f"{_quoted(name)}:{_quoted(labels.short_group(name))}" for name in groups)
     return f"{{{pairs}}}[datum.value]"
+
+
+def _broken_names(titles: list[str]) -> str:
+    """A Vega expression from a topic's title to itself, in two lines where the plot is narrow."""
+    pairs = ",".join(f"{_quoted(title)}:[{','.join(map(_quoted, wrap(title, 18)))}]" for title in titles)
+    return f"width<{NARROW_PX}?({{{pairs}}})[datum.value]:datum.value"
 
 
 def _quoted(text: str) -> str:
@@ -151,6 +173,13 @@ def _rated(rated: pd.DataFrame, x: alt.X, y: alt.Y, full_scale: float, colors: t
         base.mark_rect(cursor="pointer", strokeWidth=2)
         .encode(x=x, y=y, color=shade, stroke=outline, tooltip=_tooltip())
         .add_params(chosen),
-        base.mark_text(fontSize=theme.NAME_SIZE, dy=-7).encode(x=x, y=y, text="rate:N", color=text_color),
-        base.mark_text(fontSize=theme.SMALL_SIZE, dy=8).encode(x=x, y=y, text="judged_text:N", color=text_color),
+        base.transform_calculate(figure=f"width<{NARROW_PX}?datum.short_rate:datum.rate")
+        .mark_text(
+            fontSize=alt.ExprRef(f"width<{NARROW_PX}?{theme.SMALL_SIZE}:{theme.NAME_SIZE}"),
+            dy=alt.ExprRef(f"width<{NARROW_PX}?0:-7"),
+        )
+        .encode(x=x, y=y, text="figure:N", color=text_color),
+        base.mark_text(fontSize=theme.SMALL_SIZE, dy=8, opacity=alt.ExprRef(f"width<{NARROW_PX}?0:1")).encode(
+            x=x, y=y, text="judged_text:N", color=text_color
+        ),
     ]

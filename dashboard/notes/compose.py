@@ -137,13 +137,13 @@ def _topic(snapshot: Snapshot, topic: str) -> pd.Series:
 
 def _kinds(snapshot: Snapshot, filters: Filters, about: pd.Series) -> pd.DataFrame:
     found = patterns(snapshot, filters)
-    found = found[(found["overcalled"] > 0) & (found["judged"] > 0)].head(_MOST_KINDS)
+    found = found[found["judged"] > 0].head(_MOST_KINDS)
     names = [wording.kind_name("hanger_size", str(about["title"]), recorded) for recorded in found["recorded"]]
     return found.assign(name=names, wrong=found["overcalled"])
 
 
 def _picture(topic: str, joist: str, kinds: pd.DataFrame, found: Summary) -> dict[str, Any]:
-    """For hanger size the joist in three hangers, with the 60 percent of each joist; else the kinds that fail."""
+    """For hanger size the joist in three hangers, with the 60 percent of each joist; else which kinds hold."""
     if topic == "hanger_size":
         chart = _hangers(joist)
         needed = [labels.quantity(lumber.LEAST_SHARE * depth, "in") for depth in lumber.DEPTH_IN.values()]
@@ -172,7 +172,7 @@ def _hangers(joist: str) -> alt.LayerChart:
         for size in sizes
     ]
     name = f"{joist} joist: {labels.quantity(lumber.DEPTH_IN[joist], 'in')}"
-    return case_drawing(lumber.DEPTH_IN[joist], name, drawn, theme.LIGHT, px_per_in=24, label_room_in=6.4)
+    return case_drawing(lumber.DEPTH_IN[joist], name, drawn, theme.LIGHT, px_per_in=21, label_room_in=11.2)
 
 
 def _first(found: pd.DataFrame) -> list[str]:
@@ -195,11 +195,12 @@ def _note_case(found: Case) -> NoteCase:
     outcome = str(found.facts["outcome"])
     told = [f"{row['title']} {labels.value(row['value'], row['unit'])}" for row in found.measures.to_dict("records")]
     return NoteCase(
+        outcome_id=outcome,
         outcome=labels.OUTCOMES[outcome].capitalize(),
         glyph=labels.GLYPHS.get(outcome, ""),
         comment=note_wording.without_names(_text(found.facts["comment"]), found.facts),
         measures=", ".join(told),
-        reason=_text(found.facts["reason"]),
+        reason=note_wording.capital(_text(found.facts["reason"])),
     )
 
 

@@ -21,6 +21,7 @@ class NoteCase(BaseModel):
 
     model_config = ConfigDict(frozen=True)
 
+    outcome_id: str
     outcome: str
     glyph: str
     comment: str

@@ -142,5 +142,10 @@ def without_names(text: str, facts: Mapping[str, object]) -> str:
     return text
 
 
+def capital(text: str) -> str:
+    """The text with a capital at its start."""
+    return text[:1].upper() + text[1:]
+
+
 def _was(number: int) -> str:
     return "was" if number == 1 else "were"

@@ -6,6 +6,7 @@ text for an export; names out of the reports are escaped there and nowhere else.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import pandas as pd
@@ -67,13 +68,15 @@ def in_brackets(share: Share) -> str:
 # ---- calls that do not hold ------------------------------------------------------------------------------------------
 
 
-def write_ups(found: Summary, grid: pd.DataFrame, missing: str | None) -> Sentence:
+def write_ups(found: Summary, grid: pd.DataFrame, titles: Mapping[str, str], missing: str | None) -> Sentence:
     """How many write-ups do not hold, of those that could be judged, and which kinds make up most of them.
 
     Parameters
     ----------
     grid
         Rows of ``hanger_grid`` within the same filters.
+    titles
+        The topics' titles by id.
     missing
         Title of the measure whose absence left most calls undecided; None for none.
     """
@@ -100,18 +103,23 @@ def write_ups(found: Summary, grid: pd.DataFrame, missing: str | None) -> Senten
             f"{in_brackets(wrong)}.",
         )
     )
-    return together(first, _most_of_them(found, grid))
+    return together(first, _most_of_them(found, grid, titles))
 
 
-def _most_of_them(found: Summary, grid: pd.DataFrame) -> Sentence:
+def _most_of_them(found: Summary, grid: pd.DataFrame, titles: Mapping[str, str]) -> Sentence:
+    """Hangers one size down where they are the largest kind, as one; else the two largest kinds by name."""
     down = lumber.fared(grid, lumber.one_size_down)
-    if 2 * down.overcalled >= found.overcalled.count:
+    others = found.patterns.loc[found.patterns["topic"] != "hanger_size", "overcalled"]
+    if down.overcalled > (others.max() if len(others) else 0):
         return said(
-            Strong("Most of these are hangers one size down:"),
+            Strong("The largest kind is a hanger one size down:"),
             f" {labels.count(down.written_up)} were written up, "
             f"{'none holds' if not down.upheld else f'{labels.count(down.upheld)} hold'}.",
         )
-    named = [f"{row.recorded} ({labels.count(row.overcalled)})" for row in found.patterns.head(2).itertuples()]
+    named = [
+        f"{kind_name(row.topic, titles[row.topic], row.recorded)} ({labels.count(row.overcalled)})"
+        for row in found.patterns.head(2).itertuples()
+    ]
     return said("The largest kinds: ", Strong(labels.listed(named)), ".")
 
 
@@ -155,11 +163,12 @@ def where_defects_occur(title: str, rates: pd.DataFrame) -> Sentence:
     if not labels.is_known(first["firm_share"]):
         return said(
             Strong(f"{title}: too little was judged for a share."),
-            f" Of {labels.plural(int(_of_one(rates, 'trials')), 'deck')} looked at, "
-            f"{labels.count(int(_of_one(rates, 'judged')))} could be judged.",
+            f" Of {labels.plural(_of_one(rates, 'trials'), 'deck')} looked at, "
+            f"{labels.count(_of_one(rates, 'judged'))} could be judged.",
         )
+    judged = labels.part_of(_of_one(rates, "judged"), _of_one(rates, "trials"))
     firm = (
-        f"of {labels.count(int(_of_one(rates, 'trials')))} decks looked at, {labels.percent(first['firm_share'])} "
+        f"{judged} decks looked at could be judged; {labels.percent(first['firm_share'])} "
         f"({labels.interval(first['firm_share_low'], first['firm_share_high'])}) have the defect"
     )
     out = rates[rates["stands_out"].isin(["higher", "lower"])]
@@ -174,6 +183,26 @@ def where_defects_occur(title: str, rates: pd.DataFrame) -> Sentence:
         _ages(out[out["by"] == "deck_age"]),
         _others(out[out["by"] != "deck_age"], rates),
     )
+
+
+def elsewhere(rates: pd.DataFrame, topic: str) -> Sentence | None:
+    """Which builders, regions and heights stand out with more defects in other topics; None where there are none.
+
+    Parameters
+    ----------
+    rates
+        Rows of ``defect_rates`` of all topics and groupings, with the topics' ``title``.
+    topic
+        The topic that the page already speaks of.
+    """
+    out = rates[(rates["stands_out"] == "higher") & (rates["by"] != "deck_age") & (rates["topic"] != topic)]
+    if out.empty:
+        return None
+    named = [f"{row.group} in {row.title.lower()}" for row in out.sort_values("q").head(2).itertuples()]
+    more = len(out) - len(named)
+    rest = f", and {labels.count(more)} more" if more else ""
+    verb = "stands" if len(out) == 1 else "stand"
+    return said("Elsewhere ", Strong(f"{labels.listed(named)}{rest}"), f" {verb} out beyond the mix of ages.")
 
 
 def _of_one(rates: pd.DataFrame, column: str) -> int:
@@ -251,7 +280,10 @@ def source_line(criterion: dict | pd.Series | None) -> str:
     """Where a rule comes from and how its value is known: ``IRC 2021 R507.6.2 (secondary)``."""
     if criterion is None:
         return ""
-    where = [str(criterion[part]) for part in ("document", "edition", "section") if labels.is_known(criterion[part])]
-    known = criterion["known"]
-    name = labels.join(*where) if where else "no published source"
-    return f"{name} ({known})" if labels.is_known(known) and str(known) != name else name
+    named = [criterion[part] for part in ("document", "edition", "section")]
+    told = [str(part) for part in named if labels.is_known(part) and part]
+    # An edition and a section follow their document as they stand; a remark on a source without edition is set off.
+    separator = " " if labels.is_known(criterion["edition"]) and criterion["edition"] else ", "
+    where = separator.join(told) or "no published source"
+    known = str(criterion["known"]) if labels.is_known(criterion["known"]) else ""
+    return f"{where} ({known})" if known and known not in where else where

@@ -24,7 +24,7 @@ _LIST_COLUMNS = {
 }
 
 
-def show_cases(found: pd.DataFrame, key: str, title: str) -> None:
+def show_cases(found: pd.DataFrame, key: str, title: str, about: str = "") -> None:
     """A list to choose from, and the chosen case.
 
     Parameters
@@ -35,17 +35,18 @@ def show_cases(found: pd.DataFrame, key: str, title: str) -> None:
         The session key of the choice.
     title
         What the cases are of.
+    about
+        One more sentence on them.
     """
     if found.empty:
         st.markdown("There are no such cases within these filters.")
         return
     by_id = found.set_index("observation_id")
-    with st.grid(2, min_column_width=320, vertical_alignment="bottom"):
-        with st.container():
-            parts.section(labels.escape_markdown(f"{title}: {labels.plural(len(found), 'case')}"))
-        chosen = controls.pick(
-            "Open a case", list(by_id.index), key, lambda identity: _line(by_id.loc[identity]), bind=None
-        )
+    parts.section(labels.escape_markdown(f"{title}: {labels.plural(len(found), 'case')}"))
+    parts.caption("A case is one place on a deck; a write-up may name several.", about)
+    chosen = controls.pick(
+        "Open a case", list(by_id.index), key, lambda identity: _line(by_id.loc[identity]), bind=None, width=560
+    )
     show_case(store.measured(case, chosen))
     with st.expander(f"All {labels.plural(len(found), 'case')} as a table"):
         table = found.assign(
@@ -96,8 +97,7 @@ def _what_was_said(found: Case) -> None:
 def _what_the_rule_says(found: Case) -> None:
     facts = found.facts
     outcome = str(facts["outcome"])
-    glyph = f"{labels.GLYPHS[outcome]} " if outcome in labels.GLYPHS else ""
-    parts.section(f"{glyph}{labels.OUTCOME_HEADINGS[outcome]}")
+    parts.section(f"{_glyph(outcome)}{labels.OUTCOME_HEADINGS[outcome]}")
     verdict = labels.VERDICTS.get(str(facts["verdict"]), "")
     if verdict:
         st.markdown(labels.escape_markdown(f"{verdict[0].upper()}{verdict[1:]}."))
@@ -110,6 +110,12 @@ def _what_the_rule_says(found: Case) -> None:
             parts.caption(str(found.criterion["caution"]))
         basis = labels.BASES.get(str(facts["basis"]), "")
         parts.caption(f"Source: {wording.source_line(found.criterion)}. {basis}")
+
+
+def _glyph(outcome: str) -> str:
+    """The outcome's mark in its color, and a blank; nothing for outcomes without a mark."""
+    glyph, color = labels.GLYPHS.get(outcome, ""), labels.GLYPH_COLORS.get(outcome)
+    return f":{color}[{glyph}] " if color else f"{glyph} " if glyph else ""
 
 
 def _drawing(found: Case) -> object:

@@ -52,13 +52,13 @@ def _write_ups(top: Any, pictures: Any, filtered: Filters, found: Summary) -> No
     grid = store.measured(hanger_grid, filtered)
     kinds = named(store.measured(patterns, filtered), "overcalled")
     with top:
-        parts.answer(wording.write_ups(found, grid, _most_missing(filtered)))
+        parts.answer(wording.write_ups(found, grid, _titles(), _most_missing(filtered)))
     drawn = grid[grid["joist_nominal"].notna() & grid["hanger_nominal"].notna() & (grid["written_up"] > 0)]
     with pictures:
         if drawn.empty:
             chosen = _kinds(kinds, found.overcalled.value, "overcalled")
         else:
-            left, right = st.columns([1.75, 1], gap="large")
+            left, right = parts.picture_beside()
             with left:
                 _hangers(grid)
             with right:
@@ -78,11 +78,16 @@ def _passed_over(top: Any, pictures: Any, filtered: Filters, found: Summary) -> 
 
 def named(found: pd.DataFrame, *wrong: str) -> pd.DataFrame:
     """The kinds with the ``name`` that is shown and how many are ``wrong``; kinds without a wrong call stand last."""
-    titles = store.measured(topics).set_index("topic")["title"]
+    titles = _titles()
     return found.assign(
         wrong=found[list(wrong)].sum(axis=1),
         name=[wording.kind_name(row.topic, titles[row.topic], row.recorded) for row in found.itertuples()],
     )
+
+
+def _titles() -> dict[str, str]:
+    known = store.measured(topics)
+    return dict(zip(known["topic"], known["title"], strict=True))
 
 
 def _most_missing(filtered: Filters) -> str | None:
@@ -105,7 +110,8 @@ def _hangers(grid: pd.DataFrame) -> None:
     parts.caption(
         "Rows are joists. Left of the heavy line the hanger cannot reach 60 % of the joist. Where its height decides, "
         "it must be measured. Load capacity is not checked.",
-        f"{labels.plural(outside, 'more write-up')} {'has' if outside == 1 else 'have'} no two sizes to draw."
+        f"{labels.plural(outside, 'more write-up')} {'is' if outside == 1 else 'are'} not drawn: a size was not "
+        "recorded, or the hanger is stamped for two."
         if outside
         else "",
     )
@@ -155,7 +161,10 @@ def _cases(chosen: str | None, kinds: pd.DataFrame, filtered: Filters, calls: tu
     # Those that the picture counts come first, the newest of them open.
     wrong = found["outcome"].isin(["overcalled", "missed", "understated"])
     found = found.assign(right=~wrong).sort_values("right", kind="stable").drop(columns="right")
-    show_cases(found, state.HOLDS_CASE, str(kind["name"]))
+    people = labels.plural(kind["inspectors"], "inspector")
+    days = labels.period(kind["first_seen"], kind["last_seen"])
+    about = f"By {people} on {labels.plural(kind['decks'], 'deck')}, {days}."
+    show_cases(found, state.HOLDS_CASE, str(kind["name"]), about)
     snapshot = store.snapshot()
     st.download_button(
         "Save the note on this kind",

@@ -9,6 +9,7 @@ from html import escape
 import altair as alt
 import pandas as pd
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from dashboard import labels, store
 from dashboard.charts import theme
@@ -19,6 +20,8 @@ _STYLE = """<style>
 .st-key-page { max-width: 1160px; margin-left: auto; margin-right: auto;
   font-variant-numeric: tabular-nums lining-nums; }
 .st-key-page h2 { text-wrap: pretty; }
+.st-key-picture_beside > :has(.st-key-picture), .st-key-picture_beside > .st-key-picture { flex: 1.75 1 560px; }
+.st-key-picture_beside > :has(.st-key-beside), .st-key-picture_beside > .st-key-beside { flex: 1 1 330px; }
 .ev-table { width: 100%; border-collapse: collapse; font-size: 0.9375rem; }
 .ev-table td { padding: 0.4rem 0; border-bottom: 1px solid color-mix(in srgb, currentColor 18%, transparent);
   vertical-align: top; }
@@ -51,6 +54,12 @@ def answer(sentence: Sentence) -> None:
     st.header(sentence.markdown, anchor=False)
 
 
+def picture_beside() -> tuple[DeltaGenerator, DeltaGenerator]:
+    """Places for a picture and, at its right where there is room, else below it, a narrower one."""
+    row = st.container(horizontal=True, gap="large", key="picture_beside")
+    return row.container(key="picture"), row.container(key="beside")
+
+
 def section(title: str) -> None:
     """A section's title."""
     st.subheader(title, anchor=False)
@@ -71,7 +80,7 @@ def chart(
 def key_of_glyphs(outcomes: Iterable[str]) -> None:
     """One line that says what the marks mean: each glyph in its color, its word beside it."""
     shades = colors()
-    marks = "".join(
+    marks = " ".join(
         f'<span><b style="color:{shades.outcome(outcome)};font-weight:400">{labels.GLYPHS[outcome]}</b> '
         f"{escape(labels.OUTCOMES[outcome])}</span>"
         for outcome in outcomes

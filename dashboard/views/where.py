@@ -24,7 +24,7 @@ _SHOWN = ("deck_age", "region", "builder")
 #: More builders than this, and the picture shows those that stand out and the most frequent; the table has all.
 _MOST_GROUPS = 8
 _FULL_SCALE = 0.5
-_SHARE_OF = "decks with the defect, of those seen"
+_SHARE_OF = "share with the defect"
 _DEFECTS = ("upheld", "missed", "understated")
 
 
@@ -33,7 +33,8 @@ def show() -> None:
     top, pictures, below = st.container(), st.container(), st.container()
     with below:
         with st.container(horizontal=True, vertical_alignment="top"):
-            picking, splitting = st.container(width=340), st.container(width="content")
+            parting, picking = st.container(width="content"), st.container(width=240)
+            splitting = st.container(width="content")
         filtered = controls.filters()
     found = store.measured(summary, filtered)
     rates = all_rates(filtered)
@@ -44,18 +45,30 @@ def show() -> None:
             parts.message("No deck was looked at within these filters.", "Widen the days, or clear a filter below.")
         return
     titles = dict(zip(rates["topic"], rates["title"], strict=True))
+    ranked = topics_by_signal(rates)
+    groups = dict(zip(rates["topic"], rates["topic_group"], strict=True))
+    first = [groups[ranked[0]]]
+    with parting:
+        part = controls.switch(
+            "Part of the deck",
+            first + [group for group in dict.fromkeys(groups.values()) if group not in first],
+            state.PART,
+            str,
+        )
     with picking:
-        topic = controls.pick("Topic", topics_by_signal(rates), state.TOPIC, lambda topic: titles[topic])
+        topic = controls.pick(
+            "Topic", [topic for topic in ranked if groups[topic] == part], state.TOPIC, titles.__getitem__
+        )
     with splitting:
         split = controls.switch("Split the grid by", GROUPINGS, state.SPLIT, labels.SPLITS.__getitem__)
     own = rates[(rates["topic"] == topic) & rates["by"].isin([*_SHOWN, split])]
     with top:
-        parts.answer(wording.where_defects_occur(titles[topic], own))
+        parts.answer(wording.together(wording.where_defects_occur(titles[topic], own), wording.elsewhere(rates, topic)))
     with pictures, st.grid(2, min_column_width=460, gap="medium"):
         with st.container():
             _dots(titles[topic], own, split)
         with st.container():
-            _grid(rates[rates["by"] == split], split)
+            _grid(rates[(rates["by"] == split) & (rates["topic_group"] == part)], part, split)
     _signals(rates)
     _cell(rates, filtered, topic, split, titles)
 
@@ -64,7 +77,7 @@ def all_rates(filtered: Filters) -> pd.DataFrame:
     """The rows of ``defect_rates`` of every grouping, of topics with a rule, with their titles."""
     known = store.measured(topics)
     every = pd.concat([store.measured(defect_rates, by, filtered) for by in GROUPINGS], ignore_index=True)
-    return every.merge(known.loc[known["has_rule"], ["topic", "title"]], on="topic", how="inner")
+    return every.merge(known.loc[known["has_rule"], ["topic", "title", "topic_group"]], on="topic", how="inner")
 
 
 def topics_by_signal(rates: pd.DataFrame) -> list[str]:
@@ -78,7 +91,8 @@ def busiest_groups(rates: pd.DataFrame, by: str) -> list[str]:
     groups = rates[rates["by"] == by]
     out = groups["stands_out"].isin(["higher", "lower"])
     ranked = groups.assign(out=out).groupby("group").agg(out=("out", "max"), trials=("trials", "sum"))
-    first = ranked.sort_values(["out", "trials"], ascending=False).head(_MOST_GROUPS)
+    most = max(_MOST_GROUPS, int(ranked["out"].sum()))
+    first = ranked.sort_values(["out", "trials"], ascending=False).head(most)
     return labels.ordered_groups(by, first.index)
 
 
@@ -92,9 +106,7 @@ def _dots(title: str, own: pd.DataFrame, split: str) -> None:
     firm = own["firm_share"].iloc[0]
     parts.section(labels.escape_markdown(title))
     parts.chart(
-        dots.dots(
-            drawn, firm if labels.is_known(firm) else None, _SHARE_OF, parts.colors()
-        ),
+        dots.dots(drawn, firm if labels.is_known(firm) else None, _SHARE_OF, parts.colors()),
         key=state.DOTS_CHART,
         on_select=state.clicked(state.DOTS_CHART, dots.SELECTION, _choose_group),
     )
@@ -110,16 +122,16 @@ def _dots(title: str, own: pd.DataFrame, split: str) -> None:
     )
 
 
-def _grid(cells: pd.DataFrame, split: str) -> None:
+def _grid(cells: pd.DataFrame, part: str, split: str) -> None:
     drawn = cells[cells["group"].isin(busiest_groups(cells, split))]
-    parts.section(f"All topics by {labels.SPLITS[split].lower()}")
+    parts.section(f"{part} by {labels.SPLITS[split].lower()}")
     parts.chart(
         topic_grid.topic_grid(drawn, split, _FULL_SCALE, parts.colors()),
         key=state.GRID_CHART,
         on_select=state.clicked(state.GRID_CHART, topic_grid.SELECTION, _choose_cell),
     )
     parts.caption(
-        "Share of decks with the defect, and how many were judged. Hatched: too few for a rate. Framed: beyond luck. "
+        "Share of decks with the defect, and how many were judged. Hatched: too few judged. Framed: beyond luck. "
         f"The stronger the shade, the more often; the scale is even, 0 to {labels.percent(_FULL_SCALE)}."
     )
 
@@ -154,13 +166,17 @@ def _signals(rates: pd.DataFrame) -> None:
 
 
 def _cell(rates: pd.DataFrame, filtered: Filters, topic: str, split: str, titles: dict[str, str]) -> None:
-    groups = list(rates.loc[(rates["by"] == split) & (rates["topic"] == topic), "group"])
+    own = rates[(rates["by"] == split) & (rates["topic"] == topic)]
+    groups = list(own["group"])
+    signals = own.loc[own["stands_out"] == "higher", "group"]
     st.divider()
     group = controls.pick(
         f"Open a group: {labels.SPLITS[split].lower()}",
         groups,
         state.CELL,
         lambda name: labels.escape_markdown(labels.group(name)),
+        index=groups.index(signals.iloc[-1]) if len(signals) else 0,
+        width=300,
     )
     found = store.measured(
         cases, filtered, topic=topic, by=split, group=group, outcomes=("upheld", "missed", "understated")
