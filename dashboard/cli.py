@@ -55,15 +55,15 @@ def _sentences_for_errors() -> Iterator[None]:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(0)
     except Exception as error:
-        from dashboard.measures.tables import UnknownName
+        from dashboard.measures.tables import TableError
         from dashboard.serve import PortTaken
         from dashboard.warehouse import WarehouseError
         from etl.errors import EvenhandError, UsageError
 
-        if not isinstance(error, EvenhandError | WarehouseError | UnknownName | PortTaken):
+        if not isinstance(error, EvenhandError | WarehouseError | TableError | PortTaken):
             raise
         click.echo(f"evenhand: {error}", err=True)
-        sys.exit(2 if isinstance(error, UsageError | UnknownName | PortTaken) else 1)
+        sys.exit(2 if isinstance(error, UsageError | TableError | PortTaken) else 1)
 
 
 # ---- loading ---------------------------------------------------------------------------------------------------------
@@ -137,12 +137,9 @@ def _tell_published(summary: Summary) -> str:
         return f"Nothing new: snapshot {summary.snapshot} stands."
     if not summary.published:
         return "Nothing was published: no row could be loaded."
-    judged = summary.verdicts["defect"] + summary.verdicts["acceptable"]
     return (
         f"Published snapshot {summary.snapshot}: {_count(summary.reports, 'report')}, "
-        f"{_count(summary.observations, 'observation')}, {judged:,} decided by a rule; "
-        f"{summary.outcomes['overcalled']:,} write-ups do not hold, "
-        f"{summary.outcomes['missed']:,} defects were passed over."
+        f"{_count(summary.observations, 'observation')}. To see what they show: `evenhand dashboard`."
     )
 
 
@@ -198,7 +195,6 @@ def rollback(snapshot: str, warehouse: Path) -> None:
 def criteria(id: str | None, as_json: bool, warehouse: Path) -> None:
     """The catalog of topics and rules; with an ID, one topic or one rule in full."""
     from etl.criteria.pages import catalog_list, page
-
     from etl.load import read_catalog
 
     catalog = read_catalog(warehouse)
@@ -228,10 +224,18 @@ def table(name: str | None, conditions: tuple[str, ...], form: str | None, out: 
         for known in tables.TABLES.values():
             click.echo(f"{known.name:18}{known.answers}")
         return
-    tables.known(name)
+    tables.find(name)
+    wanted = [_condition(text) for text in conditions]
     with Snapshot.open(warehouse) as snapshot:
-        frame = tables.read(snapshot, name, tables.parse_conditions(conditions))
+        frame = tables.table(snapshot, name, wanted)
     write(frame, out, form)
+
+
+def _condition(text: str) -> tuple[str, str]:
+    column, equals, value = text.partition("=")
+    if not equals:
+        raise click.UsageError(f"--where {text}: write COLUMN=VALUE, for instance topic=hanger_size.")
+    return column.strip(), value.strip()
 
 
 @evenhand.command()
@@ -281,7 +285,7 @@ def demo(folder: Path, port: int | None, no_serve: bool, no_browser: bool) -> No
     with _progress_bar() as progress:
         summary = load_reports([str(reports)], warehouse, progress=progress)
     with Snapshot.open(warehouse) as snapshot:
-        for line in lines(snapshot, summary):
+        for line in lines(snapshot):
             click.echo(line)
     if not no_serve:
         sys.exit(serve(warehouse, port, not no_browser, click.echo))

@@ -157,7 +157,7 @@ def _history(this: _Load) -> Path:
 
 
 def _build(this: _Load, staging: Staging, mend: bool, strict: bool, progress: Progress) -> Summary:
-    files = [FileSummary(**{**row, "problem": row["problem"] or None}) for row in staging.counts()]
+    files = [FileSummary(**row) for row in staging.counts()]
     refused = strict and any(file.rows_rejected or file.problem for file in files)
     changed = any(file.rows_loaded or file.rows_replaced for file in files)
     judged_under = _catalog_of(this.connection)

@@ -16,7 +16,7 @@ from pathlib import Path
 
 from etl import contract, values
 from etl.errors import SourceError
-from etl.readers.flat import Broken, Flat, column_name, sort_header, text_table
+from etl.readers.flat import Broken, Flat, column_name, is_rejects, sort_header, text_table
 
 DELIMITERS = ",;\t|"
 #: A cell longer than this is not a report's sentence; its row is refused.
@@ -43,38 +43,39 @@ def read_delimited(path: Path, scratch: Path) -> Flat:
     SourceError
         Where it is empty, not text, lacks required columns, or has a quote that is never closed.
     """
-    encoding, clean = _examine(path)
+    encoding, n_lines = _examine(path)
     notices = []
     if encoding != "utf-8":
         path = _as_utf8(path, encoding, scratch)
-        _, clean = _examine(path)
+        _, n_lines = _examine(path)
         notices.append(f"read as {_ENCODING_NAMES[encoding]}")
-    header, delimiter, newline = _header(path)
+    header, delimiter = _header(path)
     known, unknown = sort_header(header)
     names = [column_name(cell) for cell in header]
     names = [name if name in known else f"unknown {place}" for place, name in enumerate(names)]
-    flat = Flat(known, unknown, path=str(path), delimiter=delimiter, newline=newline, header=names, notices=notices)
-    return flat if clean and newline else read_row_by_row(flat)
+    flat = Flat(known, unknown, path=str(path), delimiter=delimiter, header=names, notices=notices)
+    flat.guarded, flat.n_lines = is_rejects(header), max(n_lines - 1, 0)
+    return flat if n_lines and not flat.guarded else read_row_by_row(flat)
 
 
 _ENCODING_NAMES = {"utf-16": "UTF-16", "cp1252": "Windows-1252"}
 
 
-def _examine(path: Path) -> tuple[str, bool]:
-    """The encoding, and whether DuckDB can number the rows: no blank line, no byte order mark within."""
+def _examine(path: Path) -> tuple[str, int]:
+    """The encoding and the number of lines; 0 lines where DuckDB could not number them, for blank ones between."""
     with path.open("rb") as file:
         start = file.read(4)
         if not start:
             raise SourceError("it is empty; export it again")
         if start.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
-            return "utf-16", False
+            return "utf-16", 0
         file.seek(0)
         return _scan(file)
 
 
-def _scan(file: io.BufferedReader) -> tuple[str, bool]:
+def _scan(file: io.BufferedReader) -> tuple[str, int]:
     decoder = codecs.getincrementaldecoder("utf-8")()
-    encoding, clean, tail = "utf-8", True, b"\n"
+    encoding, n_ends, blank, tail = "utf-8", 0, False, b"\n"
     while block := file.read(_BLOCK):
         if b"\0" in block:
             raise SourceError("it holds NUL bytes, so it is not a text file; export it as CSV in UTF-8")
@@ -84,13 +85,14 @@ def _scan(file: io.BufferedReader) -> tuple[str, bool]:
             except UnicodeDecodeError:
                 encoding = "cp1252"
         seam = tail + block
-        clean = clean and not any(blank in seam for blank in (b"\n\n", b"\n\r\n", b"\r\r"))
+        blank = blank or any(ends in seam for ends in (b"\n\n", b"\n\r\n", b"\r\r"))
+        n_ends += block.count(b"\n")
         tail = block[-2:]
     try:
         decoder.decode(b"", final=True)
     except UnicodeDecodeError:
         encoding = "cp1252"
-    return encoding, clean
+    return encoding, 0 if blank else n_ends + (not tail.endswith(b"\n"))
 
 
 def _as_utf8(path: Path, encoding: str, scratch: Path) -> Path:
@@ -109,8 +111,8 @@ def _as_utf8(path: Path, encoding: str, scratch: Path) -> Path:
     return Path(copy)
 
 
-def _header(path: Path) -> tuple[list[str], str, str]:
-    """The header's cells, the delimiter that finds most of the contract's columns in it, and the line end."""
+def _header(path: Path) -> tuple[list[str], str]:
+    """The header's cells, and the delimiter that finds most of the contract's columns in it."""
     with path.open(encoding="utf-8-sig", newline="") as file:
         line = file.readline(LONGEST_HEADER)
         while line and not line.strip(values.BLANKS):
@@ -119,11 +121,10 @@ def _header(path: Path) -> tuple[list[str], str, str]:
         raise SourceError("it is empty; export it again")
     if len(line) >= LONGEST_HEADER:
         raise SourceError("its first line is over a million characters long, so it is not a table of reports")
-    newline = "\\r\\n" if line.endswith("\r\n") else "\\n" if line.endswith("\n") else ""
     candidates = {delimiter: _split(line, delimiter) for delimiter in DELIMITERS}
     known = contract.columns()
     delimiter = max(candidates, key=lambda sign: sum(column_name(cell) in known for cell in candidates[sign]))
-    return candidates[delimiter], delimiter, newline
+    return candidates[delimiter], delimiter
 
 
 def _split(line: str, delimiter: str) -> list[str]:
@@ -148,7 +149,7 @@ def read_row_by_row(flat: Flat) -> Flat:
             broken.append(Broken(row_no, reason, received))
         else:
             rows.append((row_no, [cells[i] for i in places]))
-    return Flat(flat.columns, flat.unknown, text_table(flat.columns, rows), broken=broken, notices=flat.notices)
+    return Flat(flat.columns, flat.unknown, text_table(flat.columns, rows, flat.guarded), broken=broken, notices=flat.notices)
 
 
 def _explain(error: csv.Error) -> str:

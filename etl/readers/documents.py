@@ -116,20 +116,20 @@ def _rows(document: Any, number: int, found: Documents, unknown: dict[str, None]
         return
     report = _level(document, "decks", "report", unknown)
     received = {name: shown(value) for name, value in report.items()}
+    before = len(found.broken)
     any_row = False
     for deck_document in _list(document, "decks", number, found, received):
         if not isinstance(deck_document, dict):
             found.broken.append(Broken(number, "not_a_report: a deck is not an object", received))
-            any_row = True
             continue
         deck = _level(deck_document, "observations", "deck", unknown)
         for item in _list(deck_document, "observations", number, found, received):
-            any_row = True
             if isinstance(item, dict):
+                any_row = True
                 yield report | deck | _level(item, None, "observation", unknown)
             else:
                 found.broken.append(Broken(number, "not_a_report: an observation is not an object", received))
-    if not any_row:
+    if not any_row and len(found.broken) == before:
         found.broken.append(Broken(number, "no_observations: the report lists no observation", received))
 
 

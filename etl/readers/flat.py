@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 
 import pyarrow as pa
@@ -11,6 +12,9 @@ from etl.errors import NotYetError, SourceError
 
 #: Columns that ``evenhand rejects`` puts before those of the contract; skipped when such a file comes back.
 REJECT_COLUMNS = ("file", "row", "reasons")
+
+#: Text that a spreadsheet would take for a formula goes out of the program with an apostrophe before it.
+_GUARDED = re.compile(r"'(?=\s*[=+\-@＝＋－＠])")
 
 #: Tables of the contract that this release does not load, by columns that only they have.
 NOT_YET = {
@@ -40,9 +44,9 @@ class Flat:
         The contract's columns in the file, in the file's order.
     unknown
         The columns that nobody knows: named, never stored.
-    path, delimiter, newline, header
+    path, delimiter, header, n_lines
         For a clean delimited file: DuckDB reads it itself, all of ``header`` as text; an unknown column has
-        a made-up name there.
+        a made-up name there. ``n_lines`` is how many rows it must find.
     rows
         Otherwise: an Arrow table of text with ``columns`` and ``row_no`` (1 is the header's row).
     broken
@@ -51,6 +55,8 @@ class Flat:
         What was understood by a rule that the reader of the summary should know of.
     part
         The sheet, where a workbook has several.
+    guarded
+        Whether it is a table of ``evenhand rejects``, whose cells may carry a guard against formulas.
     """
 
     columns: list[str]
@@ -58,11 +64,12 @@ class Flat:
     rows: pa.Table | None = None
     path: str | None = None
     delimiter: str = ","
-    newline: str = "\\n"
     header: list[str] = field(default_factory=list)
+    n_lines: int = 0
     broken: list[Broken] = field(default_factory=list)
     notices: list[str] = field(default_factory=list)
     part: str | None = None
+    guarded: bool = False
 
 
 def column_name(text: object) -> str:
@@ -91,8 +98,18 @@ def sort_header(header: list[str]) -> tuple[list[str], list[str]]:
             f"it lacks the column{'s' if len(missing) > 1 else ''} {', '.join(missing)}; "
             f"every row of an input table needs them (found: {_few([name for name in names if name])})"
         )
-    skipped = REJECT_COLUMNS if set(REJECT_COLUMNS) <= set(names) else ()
+    skipped = REJECT_COLUMNS if is_rejects(header) else ()
     return known, [cell for cell, name in zip(header, names, strict=True) if name not in (*known, *skipped)]
+
+
+def is_rejects(header: list[str]) -> bool:
+    """Whether the table is one that ``evenhand rejects`` wrote: mended rows on their way back."""
+    return set(REJECT_COLUMNS) <= {column_name(cell) for cell in header}
+
+
+def without_guard(cell: str | None) -> str | None:
+    """A cell of such a table as it was received, before it was guarded against being a formula."""
+    return _GUARDED.sub("", cell, count=1) if cell and cell.startswith("'") else cell
 
 
 def _refuse_other_tables(names: set[str]) -> None:
@@ -107,8 +124,10 @@ def _few(names: list[str]) -> str:
     return ", ".join(names[:8]) + (" …" if len(names) > 8 else "") if names else "none"
 
 
-def text_table(columns: list[str], rows: list[tuple[int, list[str | None]]]) -> pa.Table:
-    """An Arrow table of text with ``row_no``, from rows with their place."""
+def text_table(columns: list[str], rows: list[tuple[int, list[str | None]]], guarded: bool = False) -> pa.Table:
+    """An Arrow table of text with ``row_no``, from rows with their place; ``guarded``: see :func:`without_guard`."""
+    if guarded:
+        rows = [(place, [without_guard(cell) for cell in cells]) for place, cells in rows]
     places = pa.array([place for place, _ in rows], pa.int64())
     by_column = [pa.array([cells[i] for _, cells in rows], pa.string()) for i in range(len(columns))]
     return pa.table([places, *by_column], names=["row_no", *columns])

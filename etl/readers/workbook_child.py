@@ -15,7 +15,7 @@ from python_calamine import CalamineError, CalamineWorkbook, PasswordError, Shee
 
 from etl import contract
 from etl.errors import NotYetError, SourceError
-from etl.readers.flat import column_name, sort_header, text_table
+from etl.readers.flat import column_name, is_rejects, sort_header, text_table
 
 MEMORY = 2 * 2**30
 #: Unpacked, a workbook beyond this is refused before it is opened.
@@ -99,7 +99,7 @@ def _write(cells: list[list[Any]], name: str, from_1904: bool, target: Path) -> 
         serials += sum(_is_serial(row[j]) for j in dates if j < len(row))
         rows.append((i, [_text(row[j], from_1904, j in dates) if j < len(row) else None for j in places]))
     with pa.OSFile(str(target), "wb") as sink:
-        table = text_table(known, rows)
+        table = text_table(known, rows, is_rejects(header))
         with pa.ipc.new_file(sink, table.schema) as writer:
             writer.write_table(table)
     notices = [f"{serials} bare numbers in date columns read as days counted by the workbook"] if serials else []
