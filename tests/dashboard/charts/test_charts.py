@@ -1,0 +1,225 @@
+"""Every chart is built and checked against the Vega-Lite schema; what each says in words is compared with a literal.
+
+Outside sources: PS 20 (minimum dressed sizes, dry) for depths; IRC R507.6.2 for 60 percent; WCAG 2.2, success criterion
+1.4.3, for the contrast of text and its formula of relative luminance.
+"""
+
+from __future__ import annotations
+
+import csv
+import json
+from collections.abc import Callable
+from importlib.resources import files
+
+import altair as alt
+import pandas as pd
+import pytest
+
+from dashboard.charts import case_drawing, dots, joist_hanger, pattern_list, theme, topic_grid
+from dashboard.measures import lumber
+
+
+def rates(**changes: object) -> pd.DataFrame:
+    row = {
+        "topic": "joist_gap",
+        "title": "Gap at the joist end",
+        "by": "deck_age",
+        "group": "under 5",
+        "trials": 60,
+        "judged": 40,
+        "defects": 4,
+        "decks": 60,
+        "defect_share": 0.1,
+        "defect_share_low": 0.04,
+        "defect_share_high": 0.2,
+        "stands_out": "none",
+        "inspector_id": "I1",
+    }
+    old = row | {"group": "30 and more", "defects": 24, "defect_share": 0.6, "defect_share_low": 0.45}
+    old |= {"defect_share_high": 0.74, "stands_out": "higher"}
+    few = row | {"group": "unknown", "judged": 3, "decks": 5, "stands_out": "too_few"}
+    return pd.DataFrame([row, old, few]).assign(**changes)
+
+
+def sizes() -> pd.DataFrame:
+    columns = ["joist_nominal", "hanger_nominal", "upheld", "overcalled", "judgment", "undecided"]
+    return pd.DataFrame(
+        [
+            ("2x10", "2x8", 3, 45, 0, 0),
+            ("2x10", "2x6", 20, 0, 0, 0),
+            ("2x12", "2x8", 5, 3, 0, 6),
+            ("2x8", "2x10", 0, 0, 4, 0),
+            (None, "2x8", 1, 1, 0, 0),
+        ],
+        columns=columns,
+    )
+
+
+def kinds() -> pd.DataFrame:
+    columns = ["pattern_id", "name", "wrong", "judged", "share", "share_low", "share_high"]
+    return pd.DataFrame(
+        [("a", "2x10 joist in 2x8 hanger", 45, 48, 0.94, 0.83, 0.98), ("b", "Gap", 5, 10, 0.5, 0.24, 0.76)],
+        columns=columns,
+    )
+
+
+HANGERS = [case_drawing.Hanger(6.5, "2x8 hanger reaches 6.5 in")]
+
+CHARTS: dict[str, tuple[Callable[[pd.DataFrame, theme.Palette], alt.LayerChart], Callable[[], pd.DataFrame]]] = {
+    "dots": (lambda frame, colors: dots.dots(frame, 0.3, "share with the defect", colors), rates),
+    "topic_grid": (lambda frame, colors: topic_grid.topic_grid(frame, "deck_age", 0.5, colors), rates),
+    "joist_hanger": (joist_hanger.joist_hanger, sizes),
+    "pattern_list": (lambda frame, colors: pattern_list.pattern_list(frame, 0.4, "do not hold", colors), kinds),
+}
+NEEDED = [
+    (name, column)
+    for name, module in (
+        ("dots", dots),
+        ("topic_grid", topic_grid),
+        ("joist_hanger", joist_hanger),
+        ("pattern_list", pattern_list),
+    )
+    for column in module.COLUMNS
+]
+
+
+@pytest.mark.parametrize("colors", theme.PALETTES.values(), ids=theme.PALETTES)
+@pytest.mark.parametrize("name", CHARTS)
+def test_every_chart_is_valid_and_says_its_answer_in_words(name: str, colors: theme.Palette) -> None:
+    build, frame = CHARTS[name]
+    spec = build(frame(), colors).to_dict()
+    assert spec["background"] == colors.ground
+    assert len(spec["description"]) > 20
+
+
+@pytest.mark.parametrize(("name", "column"), NEEDED)
+def test_a_missing_column_fails_instead_of_drawing_nothing(name: str, column: str) -> None:
+    build, frame = CHARTS[name]
+    with pytest.raises(KeyError, match=column):
+        build(frame().drop(columns=column), theme.LIGHT)
+
+
+@pytest.mark.parametrize("name", ["dots", "topic_grid"])
+def test_who_made_a_call_never_reaches_the_browser(name: str) -> None:
+    build, frame = CHARTS[name]
+    assert "I1" not in json.dumps(build(frame(), theme.LIGHT).to_dict())
+
+
+@pytest.mark.parametrize("name", CHARTS)
+def test_no_field_is_called_image_since_a_tooltip_would_fetch_it(name: str) -> None:
+    build, frame = CHARTS[name]
+    spec = build(frame().assign(image="http://example.com/p.png"), theme.LIGHT).to_dict()
+    assert "example.com" not in json.dumps(spec)
+
+
+def test_dots_name_the_group_that_stands_out_with_its_count() -> None:
+    said = dots.alternative_text(rates(), 0.3).replace("\u00a0", " ")
+    assert said == (
+        "Share of decks with the defect in 2 groups; standing out: Deck age 30 and more higher: 60 %, 40 judged. "
+        "The whole firm: 30 %."
+    )
+
+
+def test_dots_say_where_nothing_stands_out_or_nothing_is_known() -> None:
+    assert "none stands out" in dots.alternative_text(rates(stands_out="none"), None)
+    assert dots.alternative_text(rates(decks=5), None) == "Too few decks in every group for a share."
+
+
+def test_only_a_signal_is_plum() -> None:
+    spec = json.dumps(dots.dots(rates(), 0.3, "share", theme.LIGHT).to_dict())
+    data = json.loads(spec)["datasets"]
+    rows = {row["group"]: row["signal"] for rows in data.values() for row in rows if "signal" in row}
+    assert rows == {"under 5": False, "30 and more": True, "unknown": False}
+    assert '"condition": {"test": "datum.signal", "value": "#7A2E5D"}' in spec
+
+
+def test_a_cell_with_too_few_decks_shows_its_count_and_no_rate() -> None:
+    data = topic_grid.topic_grid(rates(), "deck_age", 0.5, theme.LIGHT).to_dict()["datasets"]
+    cells = {row["group"]: (row["rate"], row["rated"]) for rows in data.values() for row in rows if "rated" in row}
+    assert cells["unknown"] == ("", False)
+    assert cells["30 and more"] == ("60\u00a0%", True)
+
+
+def test_a_group_name_cannot_become_code_in_the_axis() -> None:
+    name = "x']; alert(1); ['\\"
+    spec = topic_grid.topic_grid(rates(group=name, by="builder"), "builder", 0.5, theme.LIGHT).to_dict()
+    expressions = json.dumps([layer["encoding"].get("x", {}).get("axis") for layer in spec["layer"]])
+    assert "alert(" not in expressions
+
+
+def test_depths_are_those_of_the_catalog_and_of_ps_20() -> None:
+    text = files("etl").joinpath("catalog", "tables", "dressed_sizes.csv").read_text(encoding="utf-8")
+    lines = (line for line in text.splitlines() if not line.startswith("#"))
+    catalog = {row["nominal"]: row for row in csv.DictReader(lines)}
+    for size, depth in lumber.DEPTH_IN.items():
+        assert str(depth) in " ".join(str(cell) for cell in catalog[size].values())
+    # PS 20, minimum dressed dry widths of nominal 4, 6, 8, 10, 12 in.
+    assert lumber.DEPTH_IN == {"2x4": 3.5, "2x6": 5.5, "2x8": 7.25, "2x10": 9.25, "2x12": 11.25}
+
+
+def test_the_staircase_divides_the_cells_where_60_percent_does() -> None:
+    # 60 percent of 5.5, 7.25, 9.25, 11.25 in (PS 20) is 3.30, 4.35, 5.55, 6.75 in, as IRC R507.6.2 asks.
+    never = {(j, h) for j in lumber.SIZES for h in lumber.SIZES if lumber.never_enough(j, h)}
+    assert never == {("2x8", "2x4"), ("2x10", "2x4"), ("2x10", "2x6"), ("2x12", "2x4"), ("2x12", "2x6")}
+    corners = joist_hanger.staircase(["2x6", "2x8", "2x10", "2x12"])
+    assert corners[0] == (6.375, 12.25)
+    assert corners[-1] == (2.5, 6.375)
+    assert all(a[0] == b[0] or a[1] == b[1] for a, b in zip(corners, corners[1:], strict=False))
+
+
+def test_the_grid_draws_one_mark_a_write_up_and_counts_what_it_cannot_draw() -> None:
+    spec = joist_hanger.joist_hanger(sizes(), theme.LIGHT).to_dict()
+    points = [layer for layer in spec["layer"] if layer["mark"].get("type") == "point"]
+    marks = sum(len(spec["datasets"][layer["data"]["name"]]) for layer in points)
+    assert marks == 48 + 20 + 14 + 4
+    assert joist_hanger.outside(sizes()) == 2
+
+
+def test_many_write_ups_become_bars() -> None:
+    many = sizes().assign(overcalled=joist_hanger.MOST_MARKS + 1)
+    spec = joist_hanger.joist_hanger(many, theme.LIGHT).to_dict()
+    assert not [layer for layer in spec["layer"] if layer["mark"].get("type") == "point"]
+
+
+def test_the_grid_says_how_write_ups_one_size_down_fare() -> None:
+    assert joist_hanger.alternative_text(sizes()).replace("\u00a0", " ") == (
+        "Write-ups of hanger size by joist and hanger: 48 write-ups one size down, 3 of them hold; "
+        "20 write-ups under 60 percent of the joist, 20 of them hold."
+    )
+
+
+def test_the_drawing_is_to_scale_both_ways() -> None:
+    spec = case_drawing.case_drawing(9.25, "2x10 joist: 9.25 in", HANGERS, theme.LIGHT, px_per_in=27).to_dict()
+    scales = [layer["encoding"] for layer in spec["layer"]]
+    across, up = scales[0]["x"]["scale"]["domain"], scales[0]["y"]["scale"]["domain"]
+    assert spec["width"] / (across[1] - across[0]) == pytest.approx(27, abs=0.1)
+    assert spec["height"] / (up[1] - up[0]) == pytest.approx(27, abs=0.1)
+
+
+def test_the_drawing_says_on_which_side_of_the_line_the_hanger_ends() -> None:
+    said = case_drawing.alternative_text(9.25, "2x10 joist", HANGERS)
+    assert said.replace("\u00a0", " ") == (
+        "2x10 joist; the line at 60 percent is at 5.55 in. 2x8 hanger reaches 6.5 in, above that line."
+    )
+
+
+@pytest.mark.parametrize("colors", theme.PALETTES.values(), ids=theme.PALETTES)
+@pytest.mark.parametrize("role", ["ink", "soft", "accent", "overcalled_text", "missed_text"])
+def test_text_has_the_contrast_that_wcag_asks_for(colors: theme.Palette, role: str) -> None:
+    assert contrast(getattr(colors, role), colors.ground) >= 4.5
+
+
+def contrast(one: str, other: str) -> float:
+    """The contrast ratio of WCAG 2.2."""
+    light, dark = sorted((luminance(one), luminance(other)), reverse=True)
+    return (light + 0.05) / (dark + 0.05)
+
+
+def luminance(color: str) -> float:
+    parts = [int(color[at : at + 2], 16) / 255 for at in (1, 3, 5)]
+    red, green, blue = (part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts)
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def test_black_on_white_has_the_contrast_of_21_that_wcag_states() -> None:
+    assert contrast("#FFFFFF", "#000000") == pytest.approx(21)

@@ -1,0 +1,70 @@
+"""Firms for the tests of charts, notes and pages: small, and each with a finding that a reader must be told."""
+
+from __future__ import annotations
+
+from tests.dashboard.builders import Firm
+
+#: Text that would fetch a picture, run a script, color a word or start a formula, were it not escaped.
+HOSTILE = "=HYPERLINK(1) ![x](http://example.com/p.png) <script>alert(1)</script> :red[no] [go](http://example.com)"
+
+
+def one_size_down() -> Firm:
+    """30 write-ups one size down, none of which holds; 12 two sizes down, which hold; 3 that lack a measure; 5 misses."""
+    firm = Firm()
+    reason = "hanger 7.25 in is 78 % of the 9.25 in joist; 60 % needed"
+    sizes = {"joist_nominal": "2x10", "hanger_nominal": "2x8", "recorded": "2x10 joist in 2x8 hanger"}
+    for number in range(30):
+        firm.note(
+            "hanger_size",
+            "written_up",
+            "acceptable",
+            inspector_id=f"I{number % 3}",
+            comment="Undersized hanger seen by I0 at the stair.",
+            place="the stair",
+            reason=reason,
+            **sizes,
+        )
+    two_down = {"joist_nominal": "2x10", "hanger_nominal": "2x6", "recorded": "2x10 joist in 2x6 hanger"}
+    firm.many(12, "hanger_size", "written_up", "defect", comment="Hanger covers half of the joist.", **two_down)
+    firm.many(3, "hanger_size", "written_up", "cannot_tell", joist_nominal="2x12", hanger_nominal="2x8")
+    firm.many(5, "joist_gap", "passed", "defect", recorded="gap 1/2 in or more", joist_gap_in=0.5)
+    return firm
+
+
+def old_decks_gap() -> Firm:
+    """Gaps on 24 of 40 decks of 30 and more years, on 4 of 80 younger ones; two inspectors, two regions."""
+    firm = Firm()
+    for age, defects, sound in (("30 and more", 24, 16), ("under 5", 2, 38), ("10 to 14", 2, 38)):
+        for number in range(defects + sound):
+            firm.note(
+                "joist_gap",
+                "written_up" if number < defects else "passed",
+                "defect" if number < defects else "acceptable",
+                deck_age=age,
+                inspector_id=f"I{number % 2}",
+                region=("Ridge", "Flats")[number % 2],
+                recorded="gap 1/2 in or more" if number < defects else "gap up to 1/8 in",
+                joist_gap_in=0.5 if number < defects else 0.1,
+            )
+    return firm
+
+
+def hostile() -> Firm:
+    """Every free text of the reports is hostile."""
+    firm = Firm()
+    for number in range(25):
+        firm.note(
+            "hanger_size",
+            "written_up",
+            "acceptable",
+            builder=HOSTILE,
+            region=HOSTILE,
+            place=HOSTILE,
+            comment=HOSTILE + " and more",
+            recommendation=HOSTILE,
+            inspector_id=f"I{number % 3}",
+            recorded="2x10 joist in 2x8 hanger",
+            joist_nominal="2x10",
+            hanger_nominal="2x8",
+        )
+    return firm

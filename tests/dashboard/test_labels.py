@@ -1,0 +1,66 @@
+"""Words and numbers as readers see them, and user text that never becomes markup or a formula."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from dashboard import labels
+
+
+@pytest.mark.parametrize(
+    ("share", "shown"),
+    [(0, "0 %"), (0.059, "5.9 %"), (0.0996, "10 %"), (0.1, "10 %"), (0.124, "12 %"), (1, "100 %"), (0.0004, "0.0 %")],
+)
+def test_percent_has_one_decimal_below_ten(share: float, shown: str) -> None:
+    assert labels.percent(share).replace(labels.NO_BREAK, " ") == shown
+
+
+def test_figures_that_belong_together_stay_on_one_line() -> None:
+    shown = [
+        labels.percent_with_interval(0.15, 0.096, 0.19).split(" (")[1],
+        labels.day(date(2026, 3, 4)),
+        labels.quantity(6.5, "in"),
+        labels.part_of(1263, 2000),
+    ]
+    assert [text.replace(labels.NO_BREAK, "_") for text in shown] == [
+        "9.6_to_19)",
+        "4_Mar_2026",
+        "6.5_in",
+        "1,263_of_2,000",
+    ]
+
+
+def test_bands_stand_in_their_own_order_and_not_known_stands_last() -> None:
+    found = ["unknown", "10 to 14", "under 5", "5 to 9"]
+    assert labels.ordered_groups("deck_age", found) == ["under 5", "5 to 9", "10 to 14", "unknown"]
+    assert labels.ordered_groups("region", ["unknown", "ridge", "Flats"]) == ["Flats", "ridge", "unknown"]
+
+
+@pytest.mark.parametrize(
+    ("text", "escaped"),
+    [
+        ("![x](http://a)", r"!\[x\](http\://a)"),
+        (":red[stop]", r"\:red\[stop\]"),
+        ("<img src=x>", r"\<img src=x\>"),
+        ("$x$ `code` **bold**", r"\$x\$ \`code\` \*\*bold\*\*"),
+        ("# head", r"\# head"),
+        ("1. item", r"1\. item"),
+        ("- item\n- item", r"\- item - item"),
+        ("2x10 joist, 6.5 in (70 %)", "2x10 joist, 6.5 in (70 %)"),
+        ("R-2606-118:14", "R-2606-118:14"),
+    ],
+)
+def test_markup_in_user_text_is_escaped_and_plain_text_is_left_alone(text: str, escaped: str) -> None:
+    assert labels.escape_markdown(text) == escaped
+
+
+@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@SUM(A1)", " =1", "\t=1", "＝1", "\rx"])
+def test_text_that_a_spreadsheet_would_run_is_guarded(text: str) -> None:
+    assert labels.safe_cell(text) == f"'{text}"
+
+
+@pytest.mark.parametrize("value", [-1.5, 3, None, True, "plain", "a=b"])
+def test_numbers_and_plain_text_pass_unchanged(value: object) -> None:
+    assert labels.safe_cell(value) is value
