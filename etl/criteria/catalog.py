@@ -28,6 +28,7 @@ from etl.errors import CatalogError
 DECK_COLUMNS = ("deck_built_year", "deck_height_in", "ledger_attached", "code_basis")
 _RULES = ("shared.toml", "hangers.toml", "guards_stairs.toml", "condition.toml")
 _TABLES = ("dressed_sizes",)
+_SAMPLE = "sample"
 
 Entry = TypeVar("Entry", Criterion, Derived, TopicPage)
 Table = list[dict[str, str]]
@@ -271,6 +272,7 @@ class _Check:
         self.derived = derived
         self.look_ups = look_ups
         self.facts = {name: tables.sql_type(name) for name in (*DECK_COLUMNS, *vocabulary.measures())}
+        conditions.make_sample(connection, _SAMPLE, self.facts)
         self.types = dict(self.facts)
         self.expressions: dict[tuple[str, str], Expression] = {}
         self.templates: dict[tuple[str, str], Template] = {}
@@ -287,7 +289,7 @@ class _Check:
             self.expressions[value.id, "derived"] = expression
             self.opened[value.id] = conditions.substitute(tree, self.opened)
             (sql,) = conditions.write_sql(self.connection, [self.opened[value.id]])
-            self.types[value.id] = conditions.bind(self.connection, [(place, sql)], self.facts)[0]
+            self.types[value.id] = conditions.bind(self.connection, [(place, sql)], _SAMPLE)[0]
         for value in self.derived.values():
             if value.note:
                 self._add_said(value.id, "note", Said(when=value.note.when, say=value.note.say))
@@ -376,6 +378,6 @@ class _Check:
         trees = [conditions.substitute(expression.tree, self.opened) for _, expression in named]
         written = conditions.write_sql(self.connection, trees)
         bound = [(expression.place, sql) for (_, expression), sql in zip(named, written, strict=True)]
-        for (place, _), kind in zip(bound, conditions.bind(self.connection, bound, self.facts), strict=True):
+        for (place, _), kind in zip(bound, conditions.bind(self.connection, bound, _SAMPLE), strict=True):
             if kind != "BOOLEAN":
                 raise place.error(f"it gives a {kind.lower()}, not true or false; compare it with something")

@@ -8,12 +8,14 @@ from __future__ import annotations
 
 import difflib
 import json
+import re
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import duckdb
 
+from etl import contract
 from etl.errors import CriterionError
 
 Tree = dict[str, Any]
@@ -104,6 +106,8 @@ def _admit(place: Place, tree: Tree, known: Collection[str], functions: frozense
         raise place.error(f"a cast to {tree['type_expr']['type_name']} is not allowed in it; {_ALLOWED}")
     elif tree["class"] == "CONSTANT" and "e" in _number(tree).lower():
         raise place.error(f"{_number(tree)} is not exact; write it out in decimals")
+    if tree["class"] in ("COMPARISON", "BETWEEN") or tree["type"] == "COMPARE_IN":
+        _check_words(place, list(inside(tree)))
     for child in inside(tree):
         _admit(place, child, known, functions, used)
 
@@ -115,6 +119,26 @@ def _known_name(place: Place, path: Sequence[str], known: Collection[str]) -> st
     near = difflib.get_close_matches(name, known, n=1)
     hint = f"did you mean {near[0]}? Otherwise" if near else "correct it, or"
     raise place.error(f"{name} is no measure, deck column or derived value; {hint} add it to the catalog")
+
+
+def _check_words(place: Place, compared: Sequence[Tree]) -> None:
+    """A word that a measure is compared with must be one that the measure can hold."""
+    columns = contract.columns()
+    names = [part["column_names"][0] for part in compared if part["class"] == "COLUMN_REF"]
+    words = [part["literal"]["text"] for part in compared if _is_word(part)]
+    for name in names:
+        for word in words if name in columns else ():
+            rule = columns[name].rule
+            if rule.kind not in ("choice", "size", "text"):
+                raise place.error(f"{name} is not in words, so '{word}' does not go together with it")
+            if rule.choices and word not in rule.choices:
+                raise place.error(f"{name} is never '{word}'; it is one of {', '.join(rule.choices)}")
+            if rule.pattern and not re.fullmatch(rule.pattern, word):
+                raise place.error(f"{name} is never '{word}'; write a size as 2x10")
+
+
+def _is_word(tree: Tree) -> bool:
+    return bool(tree["class"] == "CONSTANT" and tree["literal"]["kind"] == "STRING")
 
 
 def _check_function(place: Place, tree: Tree, functions: frozenset[str]) -> None:
@@ -181,31 +205,53 @@ def _statement(tree: Tree) -> Tree:
     return {"error": False, "statements": [{"node": node, "named_param_map": []}]}
 
 
-def bind(
-    connection: duckdb.DuckDBPyConnection, expressions: Sequence[tuple[Place, str]], types: Mapping[str, str]
-) -> list[str]:
-    """The type of each expression over columns of the given types.
+def bind(connection: duckdb.DuckDBPyConnection, expressions: Sequence[tuple[Place, str]], table: str) -> list[str]:
+    """The type of each expression over a table of samples, on which it is also tried.
 
-    All are bound at once; only where that fails is each tried alone, to name the one that is wrong.
+    All are tried at once; only where that fails is each tried alone, to name the one that is wrong.
     """
-    row = ", ".join(f"null::{kind} as {name}" for name, kind in types.items())
-    source = f"from (select {row}) as fact where false"
     try:
-        return _types_of(connection, [sql for _, sql in expressions], source)
+        return _types_of(connection, [sql for _, sql in expressions], table)
     except duckdb.Error:
-        return [_type_of(connection, place, sql, source) for place, sql in expressions]
+        return [_type_of(connection, place, sql, table) for place, sql in expressions]
 
 
-def _type_of(connection: duckdb.DuckDBPyConnection, place: Place, sql: str, source: str) -> str:
+def _type_of(connection: duckdb.DuckDBPyConnection, place: Place, sql: str, table: str) -> str:
     try:
-        return _types_of(connection, [sql], source)[0]
+        return _types_of(connection, [sql], table)[0]
     except duckdb.Error as error:
         sentence = str(error).splitlines()[0].split(": ", 1)[-1]
         raise place.error(f"its parts do not go together ({sentence}); compare like with like") from None
 
 
-def _types_of(connection: duckdb.DuckDBPyConnection, written: Sequence[str], source: str) -> list[str]:
+def _types_of(connection: duckdb.DuckDBPyConnection, written: Sequence[str], table: str) -> list[str]:
     if not written:
         return []
-    selected = ", ".join(f"{sql} as e{number}" for number, sql in enumerate(written))
-    return [row[1] for row in connection.execute(f"describe select {selected} {source}").fetchall()]
+    select = "select " + ", ".join(f"{sql} as e{number}" for number, sql in enumerate(written)) + f" from {table}"
+    types = [row[1] for row in connection.execute(f"describe {select}").fetchall()]
+    connection.execute(select).fetchall()
+    return types
+
+
+def make_sample(connection: duckdb.DuckDBPyConnection, table: str, types: Mapping[str, str]) -> None:
+    """Make a table of three rows: nothing recorded, everything at its least, everything at its most.
+
+    What no plausible value may do, such as overflow, shows here and not in the middle of a load.
+    """
+    rows = [
+        "(" + ", ".join(f"{_sample(contract.columns()[name].rule, least)}::{types[name]}" for name in types) + ")"
+        for least in (None, True, False)
+    ]
+    connection.execute(f"create temp table {table} as from (values {', '.join(rows)}) t ({', '.join(types)})")
+
+
+def _sample(rule: contract.Rule, least: bool | None) -> str:
+    if least is None:
+        return "null"
+    if rule.choices:
+        return f"'{rule.choices[0 if least else -1]}'"
+    if rule.kind == "yes_no":
+        return str(not least).lower()
+    if rule.kind == "size":
+        return "'2x10'"
+    return str(rule.low if least else rule.high) if rule.kind in ("number", "integer") else "'IRC 2021'"
