@@ -89,8 +89,36 @@ def text_sql(text: str) -> str:
     return "'" + text.replace("'", "''") + "'"
 
 
+#: Measures whose title does not make a sentence with "was not recorded".
+_SPOKEN = {
+    "lumber_kind": "the kind of lumber",
+    "hanger_for": "what the hanger is made for",
+    "joist_angled": "whether the joist is angled",
+    "hanger_skewed": "whether the hanger is made for an angle",
+    "hanger_bent_to_fit": "whether the hanger was bent to fit",
+    "flange_bent": "whether the flange is bent",
+    "hanger_below_ledger_in": "how far the hanger reaches below the ledger",
+    "nails_below_ledger": "whether nails are below the ledger",
+    "fastener_kind": "the kind of fastener",
+    "bearing_on": "what the joist bears on",
+    "joist_end": "what holds the joist end",
+    "guard_present": "whether there is a guard",
+    "guard_post_fixing": "what holds the guard post",
+    "guard_post_notched": "whether the guard post is notched",
+    "guard_movement": "how the guard moves when pushed",
+    "riser_opening_in": "the opening of the riser",
+    "handrail_present": "whether there is a handrail",
+    "graspable": "whether the handrail can be grasped",
+    "stringer_kind": "the kind of stringer",
+    "wire_kind": "the kind of wire",
+    "wire_above_deck_in": "the height of the wire above the deck",
+}
+
+
 def in_a_sentence(measure: Measure) -> str:
-    """What is called missing: ``hanger height``, ``the number of risers``, ``flange bent (yes or no)``."""
+    """What is called missing: ``hanger height``, ``the number of risers``, ``whether the flange is bent``."""
+    if measure.id in _SPOKEN:
+        return _SPOKEN[measure.id]
     name = measure.title.split(",")[0]
     name = name[0].lower() + name[1:]
     if measure.kind == "count":

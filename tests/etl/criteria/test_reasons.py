@@ -47,7 +47,7 @@ def test_a_measure_that_is_missing_is_named(judge: Judge) -> None:
         (["hanger_height_in"], "hanger height was not recorded"),
         (["fastener_position"], "fastener position was not recorded"),
         (["riser_count"], "the number of risers was not recorded"),
-        (["bearing_length_in", "bearing_on"], "bearing length and bearing on were not recorded"),
+        (["bearing_length_in", "bearing_on"], "bearing length and what the joist bears on were not recorded"),
         (["riser_spread_in"], "riser spread was not recorded"),
     ]
 
@@ -143,7 +143,7 @@ def test_an_engineers_letter_stands_above_a_structural_defect_only(judge: Judge)
         ),
         (
             {"topic": "guard_post", "guard_post_notched": True, "post_nominal": "4x4", "deck_built_year": 2023},
-            "notched 4x4 post on a deck built 2023, after the 2021 edition; adopted 2022 assumed",
+            "notched 4x4 post on a deck built 2023, after the 2021 edition was adopted; adopted 2022 assumed",
         ),
     ],
 )
