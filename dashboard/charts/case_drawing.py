@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Any
 
 import altair as alt
 import pandas as pd
@@ -89,7 +90,7 @@ def _left(place: int) -> float:
     return _BETWEEN_IN * place
 
 
-def _rects(rows: list[tuple[float, float, float, float]], x: alt.X, y: alt.Y, **look: object) -> alt.Chart:
+def _rects(rows: list[tuple[float, float, float, float]], x: alt.X, y: alt.Y, **look: Any) -> alt.Chart:
     frame = pd.DataFrame(rows, columns=["x", "x1", "y", "y1"])
     return alt.Chart(frame).mark_rect(**look).encode(x=x, x2="x1:Q", y=y, y2="y1:Q")
 
@@ -183,10 +184,10 @@ def _labels(
     return layers
 
 
-def _text(at: float, height: float, text: str, x: alt.X, y: alt.Y, **look: object) -> alt.Chart:
+def _text(at: float, height: float, text: str, x: alt.X, y: alt.Y, **look: Any) -> alt.Chart:
     frame = pd.DataFrame({"x": [at], "y": [height], "text": [text]})
-    look = {"align": "left", "baseline": "middle", "fontSize": theme.NAME_SIZE} | look
-    return alt.Chart(frame).mark_text(**look).encode(x=x, y=y, text="text:N")
+    placed: dict[str, Any] = {"align": "left", "baseline": "middle", "fontSize": theme.NAME_SIZE}
+    return alt.Chart(frame).mark_text(**(placed | look)).encode(x=x, y=y, text="text:N")
 
 
 def _captions(hangers: Sequence[Hanger], x: alt.X, y: alt.Y, colors: theme.Palette) -> list[alt.Chart]:

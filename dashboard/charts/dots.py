@@ -8,6 +8,7 @@ import pandas as pd
 from dashboard import labels
 from dashboard.charts import theme
 from dashboard.measures.rates import LEAST_DECKS
+from dashboard.measures.rows import each
 
 COLUMNS = (
     *("by", "group", "trials", "judged", "defects", "decks"),
@@ -62,7 +63,7 @@ def alternative_text(frame: pd.DataFrame, firm_share: float | None) -> str:
     told = [
         f"{labels.SPLITS[row.by]} {labels.group(row.group)} {row.stands_out}: {labels.percent(row.defect_share)}, "
         f"{labels.count(row.judged)} judged"
-        for row in out.itertuples()
+        for row in each(out)
     ]
     return f"Share of decks with the defect in {len(rated)} groups; standing out: {'; '.join(told)}.{firm}"
 
@@ -86,13 +87,13 @@ def _placed(frame: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
     rows["counted"] = [
         f"{labels.plural(row.trials, 'deck')} looked at, {labels.count(row.judged)} judged, "
         f"{labels.count(row.defects)} of these with a defect"
-        for row in rows.itertuples()
+        for row in each(rows)
     ]
     rows["told"] = [
         labels.percent_with_interval(row.defect_share, row.defect_share_low, row.defect_share_high)
         if row.rated
         else "too few for a rate"
-        for row in rows.itertuples()
+        for row in each(rows)
     ]
     rows["signal"] = rows["stands_out"].isin(["higher", "lower"])
     rows = rows.rename(columns={f"defect_share{end}": f"share{end}" for end in ("", "_low", "_high")})

@@ -6,12 +6,15 @@ one size down and of the same size are framed, so that one look shows where writ
 
 from __future__ import annotations
 
+from typing import Any
+
 import altair as alt
 import pandas as pd
 
 from dashboard import labels
 from dashboard.charts import theme
 from dashboard.measures import lumber
+from dashboard.measures.rows import each
 
 OUTCOMES = ("upheld", "overcalled", "judgment", "undecided")
 COLUMNS = ("joist_nominal", "hanger_nominal", *OUTCOMES)
@@ -91,11 +94,11 @@ def _cells(frame: pd.DataFrame) -> pd.DataFrame:
     cells["written_up"] = cells[list(OUTCOMES)].sum(axis=1)
     cells["x0"], cells["x1"] = zip(*(_edges(hanger) for hanger in cells["hanger_nominal"]), strict=True)
     cells["y0"], cells["y1"] = zip(*(_edges(joist) for joist in cells["joist_nominal"]), strict=True)
-    cells["kind"] = [_kind(row.joist_nominal, row.hanger_nominal) for row in cells.itertuples()]
+    cells["kind"] = [_kind(row.joist_nominal, row.hanger_nominal) for row in each(cells)]
     cells["total"] = [labels.count(total) if total else "" for total in cells["written_up"]]
-    cells["held"] = [_held(row.upheld, row.written_up) for row in cells.itertuples()]
-    cells["short"] = [f"{labels.count(row.upheld)} hold" if row.written_up else "" for row in cells.itertuples()]
-    cells["pair"] = [f"{row.joist_nominal} joist in {row.hanger_nominal} hanger" for row in cells.itertuples()]
+    cells["held"] = [_held(row.upheld, row.written_up) for row in each(cells)]
+    cells["short"] = [f"{labels.count(row.upheld)} hold" if row.written_up else "" for row in each(cells)]
+    cells["pair"] = [f"{row.joist_nominal} joist in {row.hanger_nominal} hanger" for row in each(cells)]
     return cells
 
 
@@ -141,7 +144,7 @@ def _scales(cells: pd.DataFrame) -> tuple[alt.X, alt.Y]:
 
 
 def _ground(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> list[alt.Chart]:
-    looks = {
+    looks: dict[str, dict[str, Any]] = {
         "never": {"fill": colors.panel, "stroke": colors.grid, "strokeWidth": 1},
         "open": {"fill": colors.ground, "stroke": colors.grid, "strokeWidth": 1},
         "other": {"fill": colors.ground, "stroke": colors.grid, "strokeWidth": 1},
@@ -212,7 +215,7 @@ def _mark_rows(cells: pd.DataFrame) -> tuple[pd.DataFrame, int]:
     per_line = next((line for line, marks in _MARKS_A_LINE.items() if most <= marks), max(_MARKS_A_LINE))
     pitch = 1.62 / per_line
     rows = []
-    for cell in cells.itertuples():
+    for cell in each(cells):
         outcomes = [outcome for outcome in OUTCOMES for _ in range(getattr(cell, outcome))]
         for place, outcome in enumerate(outcomes):
             line, column = divmod(place, per_line)
@@ -257,7 +260,7 @@ def _bars(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette, shown:
     longest = max(int(cells["written_up"].max()), 1)
     unit = 1.6 / longest
     parts = []
-    for cell in cells[cells["written_up"] > 0].itertuples():
+    for cell in each(cells[cells["written_up"] > 0]):
         start = cell.x0 + _PAD_IN
         for outcome in OUTCOMES:
             length = getattr(cell, outcome) * unit
@@ -302,7 +305,7 @@ def _staircase(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -
 
 def _heads(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> list[alt.Chart]:
     """What the three bands of the top row are."""
-    words = [
+    words: list[tuple[float, str, str, str, Any]] = [
         (_EDGES[0], "under 60\u00a0% of the joist: a defect", "under 60\u00a0%", colors.ink, 600),
         (_edges("2x10")[0], "one size down", "one down", colors.overcalled_text, 600),
         (_edges("2x12")[0], "same size", "same", colors.soft, 400),

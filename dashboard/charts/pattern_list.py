@@ -7,6 +7,7 @@ import pandas as pd
 
 from dashboard import labels
 from dashboard.charts import theme
+from dashboard.measures.rows import each
 
 COLUMNS = ("pattern_id", "name", "wrong", "judged", "share", "share_low", "share_high")
 SELECTION = "pattern"
@@ -36,8 +37,8 @@ def pattern_list(
     rows = frame.loc[:, list(COLUMNS)].reset_index(drop=True)
     rows["y"] = [place + 0.78 for place in range(len(rows))]
     rows["name_y"] = [place + 0.36 for place in range(len(rows))]
-    rows["counted"] = [labels.part_of(row.wrong, row.judged) for row in rows.itertuples()]
-    rows["told"] = [labels.percent_with_interval(row.share, row.share_low, row.share_high) for row in rows.itertuples()]
+    rows["counted"] = [labels.part_of(row.wrong, row.judged) for row in each(rows)]
+    rows["told"] = [labels.percent_with_interval(row.share, row.share_low, row.share_high) for row in each(rows)]
     axis = theme.percent_axis(axis_title, [0, 0.5, 1])
     x = alt.X("share:Q", scale=alt.Scale(domain=[0, 1]), axis=axis)
     y = alt.Y("y:Q", scale=alt.Scale(domain=[len(rows) + 0.2, 0], nice=False), axis=None)

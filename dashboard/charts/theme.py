@@ -7,7 +7,7 @@ Outcome colors go up (ochre: too much) and down (blue: too little), not good and
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 import altair as alt
 import pandas as pd
@@ -15,6 +15,8 @@ import pandas as pd
 ThemeName = Literal["light", "dark"]
 
 FONT = "Source Sans, Source Sans 3, Helvetica, Arial, sans-serif"
+#: What every module of this folder gives; others name it so, since they do not know Altair.
+Picture = alt.LayerChart
 #: Text sizes: names, counts and axes, least.
 NAME_SIZE, FIGURE_SIZE, SMALL_SIZE = 14, 13, 12
 #: Percent axis: "20 %" with a narrow no-break space.
@@ -117,7 +119,7 @@ def require(frame: pd.DataFrame, columns: tuple[str, ...], chart: str) -> None:
 
 
 def themed(
-    chart: alt.LayerChart, colors: Palette, height: int, description: str, width: int | None = None
+    chart: alt.LayerChart | alt.FacetChart, colors: Palette, height: int, description: str, width: int | None = None
 ) -> alt.LayerChart:
     """The finished chart: height in pixels, alternative text, and the axis style of every picture.
 
@@ -162,7 +164,7 @@ def gridline_values(largest: float) -> list[float]:
     return [0, 0.25, 0.5, 0.75, 1.0]
 
 
-def with_halo(base: alt.Chart, colors: Palette, **mark: object) -> list[alt.Chart]:
+def with_halo(base: alt.Chart, colors: Palette, **mark: Any) -> list[alt.Chart]:
     """Text that may meet a line: the same text twice, the lower one a stroke in the color of the ground."""
     halo = {key: value for key, value in mark.items() if key != "color"}
     return [

@@ -10,6 +10,7 @@ import pandas as pd
 from dashboard import labels
 from dashboard.charts import theme
 from dashboard.charts.dots import rated_rows
+from dashboard.measures.rows import each
 
 COLUMNS = (
     *("topic", "title", "group", "trials", "judged", "defects", "decks"),
@@ -83,7 +84,7 @@ def alternative_text(frame: pd.DataFrame, by: str) -> str:
     strongest = [
         f"{row.title}, {labels.group_in_sentence(by, row.group)}: {labels.percent(row.defect_share)}, "
         f"{labels.count(row.judged)} judged"
-        for row in rated.head(3).itertuples()
+        for row in each(rated.head(3))
     ]
     return (
         f"Share of decks with the defect in {len(rated)} cells of topic and {labels.SPLITS[by].lower()}. "
@@ -95,20 +96,20 @@ def _told(frame: pd.DataFrame, full_scale: float) -> pd.DataFrame:
     cells = frame.loc[:, list(COLUMNS)]
     cells["signal"] = cells["stands_out"].isin(["higher", "lower"])
     cells["rated"] = rated_rows(frame) & ((cells["judged"] >= LEAST_JUDGED) | cells["signal"])
-    cells["rate"] = [labels.percent(row.defect_share) if row.rated else "" for row in cells.itertuples()]
-    cells["short_rate"] = [labels.whole_percent(row.defect_share) if row.rated else "" for row in cells.itertuples()]
+    cells["rate"] = [labels.percent(row.defect_share) if row.rated else "" for row in each(cells)]
+    cells["short_rate"] = [labels.whole_percent(row.defect_share) if row.rated else "" for row in each(cells)]
     cells["judged_text"] = [labels.count(judged) for judged in cells["judged"]]
     cells["few_text"] = [f"n {labels.count(judged)}" for judged in cells["judged"]]
     cells["counted"] = [
         f"{labels.plural(row.trials, 'deck')} looked at, {labels.count(row.judged)} judged, "
         f"{labels.count(row.defects)} of these with a defect"
-        for row in cells.itertuples()
+        for row in each(cells)
     ]
     cells["told"] = [
         labels.percent_with_interval(row.defect_share, row.defect_share_low, row.defect_share_high)
         if row.rated
         else "too few for a rate"
-        for row in cells.itertuples()
+        for row in each(cells)
     ]
     cells["shade"] = cells["defect_share"].clip(upper=full_scale)
     cells["name"] = [labels.group(name) for name in cells["group"]]

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any
 
-import altair as alt
 import pandas as pd
 
 from dashboard import labels
@@ -121,7 +120,7 @@ def _kind(snapshot: Snapshot, pattern: str, filters: Filters) -> _Kind:
     return _Kind(first["topic"], first["recorded"], rows[0], rows[1])
 
 
-def _row(frame: pd.DataFrame, pattern: str) -> dict[str, Any] | None:
+def _row(frame: pd.DataFrame, pattern: str) -> dict[Any, Any] | None:
     found = frame[frame["pattern_id"] == pattern].to_dict("records")
     return found[0] if found else None
 
@@ -160,7 +159,7 @@ def _picture(topic: str, joist: str, kinds: pd.DataFrame, found: Summary) -> dic
     return {"picture": white.to_dict(), "picture_says": str(chart.description), "table": table}
 
 
-def _hangers(joist: str) -> alt.LayerChart:
+def _hangers(joist: str) -> theme.Picture:
     place = lumber.SIZES.index(joist)
     sizes = [lumber.SIZES[at] for at in (place, place - 1, place - 2) if at >= 0]
     drawn = [

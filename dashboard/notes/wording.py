@@ -13,6 +13,7 @@ import pandas as pd
 
 from dashboard import labels
 from dashboard.measures import lumber
+from dashboard.measures.rows import each
 from dashboard.measures.summary import Share, Summary
 
 #: Fewer judged calls than this, and a page names the cases instead of a rate.
@@ -118,7 +119,7 @@ def _most_of_them(found: Summary, grid: pd.DataFrame, titles: Mapping[str, str])
         )
     named = [
         f"{kind_name(row.topic, titles[row.topic], row.recorded)} ({labels.count(row.overcalled)})"
-        for row in found.patterns.head(2).itertuples()
+        for row in each(found.patterns.head(2))
     ]
     return said("The largest kinds: ", Strong(labels.listed(named)), ".")
 
@@ -198,7 +199,7 @@ def elsewhere(rates: pd.DataFrame, topic: str) -> Sentence | None:
     out = rates[(rates["stands_out"] == "higher") & (rates["by"] != "deck_age") & (rates["topic"] != topic)]
     if out.empty:
         return None
-    named = [f"{row.group} in {row.title.lower()}" for row in out.sort_values("q").head(2).itertuples()]
+    named = [f"{row.group} in {row.title.lower()}" for row in each(out.sort_values("q").head(2))]
     more = len(out) - len(named)
     rest = f", and {labels.count(more)} more" if more else ""
     verb = "stands" if len(out) == 1 else "stand"
@@ -214,8 +215,8 @@ def _ages(out: pd.DataFrame) -> Sentence | None:
     if out.empty:
         return None
     high, low = out[out["stands_out"] == "higher"], out[out["stands_out"] == "lower"]
-    most = high.loc[high["defect_share"].idxmax()] if len(high) else None
-    least = low.loc[low["defect_share"].idxmin()] if len(low) else None
+    most = high.sort_values("defect_share").iloc[-1] if len(high) else None
+    least = low.sort_values("defect_share").iloc[0] if len(low) else None
     parts: list[str] = []
     if most is not None:
         parts += ["It is found more often ", Strong(f"on {_named(most)}"), f": {_rate(most)}"]

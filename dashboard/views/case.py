@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pandas as pd
 import streamlit as st
 
 from dashboard import controls, labels, store
+from dashboard.charts import theme
 from dashboard.charts.case_drawing import Hanger, case_drawing
 from dashboard.measures import lumber
 from dashboard.measures.cases import Case, case
@@ -80,7 +83,7 @@ def show_case(found: Case) -> None:
 
 
 def _what_was_said(found: Case) -> None:
-    facts = found.facts
+    facts: dict[str, Any] = found.facts
     pieces = [facts["observation_id"], labels.day(facts["inspected_on"]), labels.CALLS[str(facts["call"])]]
     pieces += [facts["place"]] if facts["place"] else []
     parts.caption(" · ".join(str(piece) for piece in pieces))
@@ -118,22 +121,26 @@ def _glyph(outcome: str) -> str:
     return f":{color}[{glyph}] " if color else f"{glyph} " if glyph else ""
 
 
-def _drawing(found: Case) -> object:
-    """Joist and hanger to scale, where both sizes are known; None elsewhere."""
+def _drawing(found: Case) -> theme.Picture | None:
+    """Joist and hanger to scale, where the depth of both is known; None elsewhere."""
     if found.facts["topic"] != "hanger_size":
         return None
-    recorded = dict(zip(found.measures["measure"], found.measures["value"], strict=True))
-    joist, hanger = recorded.get("joist_nominal"), recorded.get("hanger_nominal")
+    recorded: dict[str, Any] = dict(zip(found.measures["measure"], found.measures["value"], strict=True))
+    joist = recorded.get("joist_nominal")
     depth = recorded.get("joist_depth_in") or lumber.DEPTH_IN.get(str(joist))
-    height = recorded.get("hanger_height_in")
-    made_for = lumber.DEPTH_IN.get(str(hanger))
-    if not depth or not (height or made_for):
+    reach = _reach(recorded.get("hanger_nominal"), recorded.get("hanger_height_in"))
+    if depth is None or reach is None:
         return None
-    depth = float(depth)
-    name = f"{hanger} hanger" if hanger else "Hanger"
-    reach = (
-        Hanger(float(height), f"{name} reaches {labels.quantity(float(height), 'in')}")
-        if height
-        else Hanger(float(made_for), f"{name}: lumber {labels.quantity(made_for, 'in')}", measured=False)
-    )
-    return case_drawing(depth, f"{joist or 'Joist'} joist: {labels.quantity(depth, 'in')}", [reach], parts.colors(), 26)
+    name = f"{joist} joist" if joist else "Joist"
+    return case_drawing(float(depth), f"{name}: {labels.quantity(depth, 'in')}", [reach], parts.colors(), 26)
+
+
+def _reach(size: str | None, height: float | None) -> Hanger | None:
+    """The hanger as high as it was measured, else as the lumber that it is made for; None where neither is known."""
+    name = f"{size} hanger" if size else "Hanger"
+    if height is not None:
+        return Hanger(float(height), f"{name} reaches {labels.quantity(height, 'in')}")
+    made_for = lumber.DEPTH_IN.get(str(size))
+    if made_for is None:
+        return None
+    return Hanger(made_for, f"{name}: lumber {labels.quantity(made_for, 'in')}", measured=False)

@@ -16,6 +16,7 @@ from dashboard.measures.catalog import measures, topics
 from dashboard.measures.hanger_grid import hanger_grid
 from dashboard.measures.missing import missing_measures
 from dashboard.measures.patterns import misses, pattern_id, patterns
+from dashboard.measures.rows import each
 from dashboard.measures.summary import Summary, summary
 from dashboard.notes import wording
 from dashboard.views import parts
@@ -81,7 +82,7 @@ def named(found: pd.DataFrame, *wrong: str) -> pd.DataFrame:
     titles = _titles()
     return found.assign(
         wrong=found[list(wrong)].sum(axis=1),
-        name=[wording.kind_name(row.topic, titles[row.topic], row.recorded) for row in found.itertuples()],
+        name=[wording.kind_name(row.topic, titles[row.topic], row.recorded) for row in each(found)],
     )
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from contextlib import AbstractContextManager
 from html import escape
+from typing import Any
 
-import altair as alt
 import pandas as pd
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
@@ -70,9 +70,7 @@ def caption(*sentences: str) -> None:
     st.caption(labels.escape_markdown(" ".join(sentence for sentence in sentences if sentence)))
 
 
-def chart(
-    picture: alt.LayerChart, key: str | None = None, on_select: object = "ignore", width: str = "stretch"
-) -> None:
+def chart(picture: theme.Picture, key: str | None = None, on_select: Any = "ignore", width: Any = "stretch") -> None:
     """A chart with its own theme; its description is the alternative text."""
     st.altair_chart(picture, theme=None, width=width, key=key, on_select=on_select)
 

@@ -9,7 +9,7 @@ HOSTILE = "=HYPERLINK(1) ![x](http://example.com/p.png) <script>alert(1)</script
 
 
 def one_size_down() -> Firm:
-    """30 write-ups one size down, none of which holds; 12 two sizes down, which hold; 3 that lack a measure; 5 misses."""
+    """30 write-ups one size down, of which none holds; 12 two sizes down, which hold; 3 lack a measure; 5 misses."""
     firm = Firm()
     reason = "hanger 7.25 in is 78 % of the 9.25 in joist; 60 % needed"
     sizes = {"joist_nominal": "2x10", "hanger_nominal": "2x8", "recorded": "2x10 joist in 2x8 hanger"}

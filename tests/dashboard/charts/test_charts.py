@@ -10,6 +10,7 @@ import csv
 import json
 from collections.abc import Callable
 from importlib.resources import files
+from itertools import pairwise
 
 import altair as alt
 import pandas as pd
@@ -164,7 +165,7 @@ def test_the_staircase_divides_the_cells_where_60_percent_does() -> None:
     corners = joist_hanger.staircase(["2x6", "2x8", "2x10", "2x12"])
     assert corners[0] == (6.375, 12.25)
     assert corners[-1] == (2.5, 6.375)
-    assert all(a[0] == b[0] or a[1] == b[1] for a, b in zip(corners, corners[1:], strict=False))
+    assert all(a[0] == b[0] or a[1] == b[1] for a, b in pairwise(corners))
 
 
 def test_the_grid_draws_one_mark_a_write_up_and_counts_what_it_cannot_draw() -> None:

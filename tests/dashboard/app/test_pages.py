@@ -1,0 +1,208 @@
+"""Both pages, driven through app.py; what a reader is told is compared, not how it is drawn."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+import streamlit as st
+from streamlit.testing.v1 import AppTest
+
+from tests.dashboard import firms
+from tests.dashboard.builders import Firm
+
+APP = Path(__file__).parents[3] / "dashboard" / "app.py"
+HOLDS = "views/holds.py"
+
+
+@pytest.fixture(autouse=True)
+def _fresh_caches() -> None:
+    # AppTest objects share one session and one process, so that a cache would carry one test's firm to the next.
+    st.cache_data.clear()
+    st.cache_resource.clear()
+
+
+@pytest.fixture
+def opened(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., AppTest]:
+    """Open a page on a firm's warehouse; on no firm, on an empty folder."""
+
+    def open_page(firm: Firm | None = None, page: str = "", **snapshot: object) -> AppTest:
+        if firm is not None:
+            firm.publish(tmp_path, **snapshot)  # type: ignore[arg-type]
+        monkeypatch.setenv("EVENHAND_WAREHOUSE", str(tmp_path))
+        app = AppTest.from_file(str(APP), default_timeout=30).run()
+        return app.switch_page(page).run() if page else app
+
+    return open_page
+
+
+def shown(app: AppTest) -> str:
+    """All text of the page; no-break spaces as blanks."""
+    kinds = (app.title, app.header, app.subheader, app.markdown, app.caption, app.text)
+    text = " ".join(element.value for elements in kinds for element in elements)
+    return text.replace("\u00a0", " ")
+
+
+@pytest.mark.parametrize("page", ["", HOLDS])
+def test_an_empty_warehouse_says_what_to_do(opened: Callable[..., AppTest], page: str) -> None:
+    app = opened(page=page)
+    assert "No reports are loaded" in shown(app)
+    assert "`evenhand load`" in shown(app)
+    assert "`evenhand demo`" in shown(app)
+    assert not app.exception
+
+
+def test_a_missing_folder_says_what_to_do(
+    opened: Callable[..., AppTest], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    opened()
+    monkeypatch.setenv("EVENHAND_WAREHOUSE", str(tmp_path / "nowhere"))
+    app = AppTest.from_file(str(APP), default_timeout=30).run()
+    assert "There is no warehouse" in shown(app)
+    assert not app.exception
+
+
+def test_a_snapshot_of_a_newer_version_says_so(opened: Callable[..., AppTest]) -> None:
+    app = opened(firms.one_size_down(), schema_version=99)
+    assert "newer Evenhand" in shown(app)
+    assert not app.exception
+
+
+def test_every_page_ends_with_the_cautions(opened: Callable[..., AppTest]) -> None:
+    for page in ("", HOLDS):
+        text = shown(opened(firms.one_size_down(), page) if not page else opened(page=page))
+        assert "no statement that a deck is safe" in text
+        assert "Figures on people are for learning" in text
+
+
+def test_where_the_old_decks_stand_out_the_answer_says_so_with_share_and_interval(
+    opened: Callable[..., AppTest],
+) -> None:
+    app = opened(firms.old_decks_gap())
+    answer = app.header[0].value.replace("\u00a0", " ")
+    assert re.search(r"120 of 120 decks looked at could be judged; 23 % \(\d+ to \d+\) have the defect\.", answer)
+    assert re.search(r"\*\*on decks of 30 and more years\*\*: 60 % \(\d+ to \d+\)", answer)
+    assert "No builder or region stands out" in answer
+    assert not app.exception
+
+
+def test_where_nothing_stands_out_the_answer_says_that(opened: Callable[..., AppTest]) -> None:
+    app = opened(Firm().many(30, "joist_gap", "passed", "acceptable").many(10, "joist_gap", "written_up", "defect"))
+    assert "**No group stands out** beyond what luck" in app.header[0].value
+
+
+def test_the_group_that_stands_out_is_open_with_its_cases(opened: Callable[..., AppTest]) -> None:
+    app = opened(firms.old_decks_gap())
+    assert app.selectbox(key="group").value == "30 and more"
+    assert "decks of 30 and more years: defects: 24 cases" in shown(app)
+    app.selectbox(key="group").set_value("under 5").run()
+    assert "decks under 5 years old: defects: 2 cases" in shown(app)
+
+
+def test_nothing_in_the_filter_says_what_to_do(opened: Callable[..., AppTest]) -> None:
+    for page in ("", HOLDS):
+        app = opened(firms.old_decks_gap(), page) if not page else opened(page=page)
+        app.date_input(key="from").set_value(app.date_input(key="from").max).run()
+        app.multiselect(key="age").set_value(["under 5"]).run()
+        app.multiselect(key="region").set_value(["Flats"]).run()
+        app.multiselect(key="builder").set_value(["unknown"]).run()
+        assert not app.exception
+
+
+def test_a_filter_holds_on_the_other_page_too(opened: Callable[..., AppTest]) -> None:
+    app = opened(firms.old_decks_gap())
+    app.multiselect(key="region").set_value(["Ridge"]).run()
+    assert "60 of 60 decks looked at" in shown(app)
+    app.switch_page(HOLDS).run()
+    assert "Ridge ·" in shown(app)
+
+
+def test_the_answer_on_calls_names_the_largest_kind_with_count_and_interval(opened: Callable[..., AppTest]) -> None:
+    app = opened(firms.one_size_down(), HOLDS)
+    answer = app.header[0].value.replace("\u00a0", " ")
+    assert answer == (
+        "42 of 45 write-ups could be judged; **30 do not hold** (71 %, 56 to 83). "
+        "**The largest kind is a hanger one size down:** 30 were written up, none holds."
+    )
+
+
+def test_a_case_shows_its_sentence_its_measures_its_rule_and_why(opened: Callable[..., AppTest]) -> None:
+    app = opened(firms.one_size_down(), HOLDS)
+    text = shown(app)
+    assert "“Undersized hanger seen by I0 at the stair.”" in text
+    assert "This write-up does not hold" in text
+    assert "Hanger 7.25 in is 78 % of the 9.25 in joist; 60 % needed" in text
+    assert "*In plain words:* The rule." in text
+    assert "By the rule: acceptable." in text
+
+
+def test_another_kind_can_be_chosen_from_the_list(opened: Callable[..., AppTest]) -> None:
+    app = opened(firms.one_size_down(), HOLDS)
+    app.selectbox(key="kind").set_value("hanger_size:2x10-joist-in-2x6-hanger").run()
+    assert "2x10 joist in 2x6 hanger: 12 cases" in shown(app)
+    assert "This call holds" in shown(app)
+
+
+def test_passed_over_defects_are_shown_with_the_word_that_there_may_be_more(opened: Callable[..., AppTest]) -> None:
+    app = opened(firms.one_size_down(), HOLDS)
+    app.get("button_group")[0].set_value("passed_over").run()
+    text = shown(app)
+    assert "5 pass over a defect that their own measures show" in text
+    assert "Misses show only where a measure was written down" in text
+    assert "This was passed over" in text
+
+
+@pytest.mark.parametrize(
+    ("firm", "answer"),
+    [
+        (Firm().many(12, "hanger_size", "written_up", "defect"), "**All 12 write-ups that could be judged hold.**"),
+        (
+            Firm().many(4, "hanger_size", "written_up", "acceptable"),
+            "4 write-ups, 4 judged: too few for a rate. **4 do not hold.**",
+        ),
+        (
+            Firm().many(3, "hanger_size", "written_up", "cannot_tell", missing=["hanger_height_in"]),
+            "**None of 3 write-ups could be judged.** hanger height in is the measure missing most.",
+        ),
+        (Firm().many(3, "hanger_size", "passed", "acceptable"), "Nothing was written up here."),
+    ],
+    ids=["all hold", "too few", "none judged", "none written up"],
+)
+def test_little_or_nothing_to_say_is_said_plainly(opened: Callable[..., AppTest], firm: Firm, answer: str) -> None:
+    app = opened(firm, HOLDS)
+    assert answer in app.header[0].value.replace("\u00a0", " ")
+    assert not app.exception
+
+
+def test_the_next_view_shows_a_new_snapshot(opened: Callable[..., AppTest]) -> None:
+    app = opened(firms.one_size_down(), HOLDS)
+    assert "45 write-ups" in shown(app)
+    opened(firms.old_decks_gap(), snapshot="0002")
+    assert "All 28 write-ups that could be judged hold." in shown(app.run())
+
+
+@pytest.mark.parametrize("page", ["", HOLDS])
+def test_user_text_never_becomes_markup(opened: Callable[..., AppTest], page: str) -> None:
+    app = opened(firms.hostile(), page)
+    markdown = " ".join(
+        element.value for kind in (app.header, app.subheader, app.markdown, app.caption) for element in kind
+    )
+    assert "![x](" not in markdown
+    assert "[go](http:" not in markdown
+    assert "<script>" not in markdown.replace("\\<script\\>", "")
+    assert not app.exception
+
+
+def test_a_fault_of_the_page_is_a_sentence_and_no_trace(
+    opened: Callable[..., AppTest], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(*_: object) -> None:
+        raise ZeroDivisionError("the secret of the trace")
+
+    monkeypatch.setattr("dashboard.notes.wording.scope", fail)
+    app = opened(firms.one_size_down())
+    assert "This page could not be shown." in shown(app)
+    assert "secret" not in shown(app)
+    assert not app.exception
