@@ -56,14 +56,15 @@ def _sentences_for_errors() -> Iterator[None]:
         sys.exit(0)
     except Exception as error:
         from dashboard.measures.tables import TableError
+        from dashboard.notes.errors import NoteError
         from dashboard.serve import PortTaken
         from dashboard.warehouse import WarehouseError
         from etl.errors import EvenhandError, UsageError
 
-        if not isinstance(error, EvenhandError | WarehouseError | TableError | PortTaken):
+        if not isinstance(error, EvenhandError | WarehouseError | TableError | NoteError | PortTaken):
             raise
         click.echo(f"evenhand: {error}", err=True)
-        sys.exit(2 if isinstance(error, UsageError | TableError | PortTaken) else 1)
+        sys.exit(2 if isinstance(error, UsageError | TableError | NoteError | PortTaken) else 1)
 
 
 # ---- loading ---------------------------------------------------------------------------------------------------------

@@ -49,7 +49,9 @@ def store(
     # The order of rows means nothing here, and free of it both cores store columns at once.
     connection.execute("set preserve_insertion_order = false")
     arriving = tables.columns_of(connection, "arriving")
-    connection.execute(f"insert into recorded by name {judge_sql(catalog, 'arriving', arriving)}").fetchall()
+    topics = [row[0] for row in connection.execute("select distinct topic from arriving").fetchall()]
+    judged = judge_sql(catalog, "arriving", arriving, topics)
+    connection.execute(f"insert into recorded by name {judged}").fetchall()
     for step in ("replace_reports", "replace_refused", "add_loads"):
         _run(connection, f"marts/{step}")
 

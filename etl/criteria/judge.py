@@ -34,7 +34,9 @@ _OTHER_DEFECT, _JUDGMENT, _ACCEPTABLE = _STEP, 2 * _STEP, 3 * _STEP
 _UNJUDGED, _UNBUILT = -2 * _STEP, -_STEP  # minus a topic's position is: its criteria do not decide
 
 
-def judge_sql(catalog: Catalog, relation: str, columns: Collection[str]) -> str:
+def judge_sql(
+    catalog: Catalog, relation: str, columns: Collection[str], topics: Collection[str] | None = None
+) -> str:
     """The select that judges the rows of a table or view.
 
     Parameters
@@ -45,6 +47,8 @@ def judge_sql(catalog: Catalog, relation: str, columns: Collection[str]) -> str:
         The name of a table or view of typed rows with the contract's columns, at least ``topic`` and ``call``.
     columns
         The columns that it has; a column of the contract that is not among them counts as not recorded.
+    topics
+        The topics that its rows can have, all if not said; the fewer, the shorter the select and its planning.
 
     Returns
     -------
@@ -53,17 +57,18 @@ def judge_sql(catalog: Catalog, relation: str, columns: Collection[str]) -> str:
         where none decided), ``basis``, ``outcome``, ``reason``, ``missing`` (measures for want of which nothing was
         decided, else null), ``recorded`` (the kind of what was recorded) and ``measured`` (something was).
     """
-    return _Writer(catalog, frozenset(columns)).select(relation)
+    return _Writer(catalog, frozenset(columns), vocabulary.topics() if topics is None else topics).select(relation)
 
 
 class _Writer:
     """Writes the parts of the select for one catalog and one set of columns."""
 
-    def __init__(self, catalog: Catalog, columns: frozenset[str]) -> None:
+    def __init__(self, catalog: Catalog, columns: frozenset[str], topics: Collection[str]) -> None:
         self.catalog = catalog
         self.columns = columns
         self.positions = {topic: number for number, topic in enumerate(vocabulary.topics(), start=1)}
-        self.built = [topic for topic in vocabulary.topics() if catalog.of_topic(topic)]
+        self.topics = [topic for topic in vocabulary.topics() if topic in topics]
+        self.built = [topic for topic in self.topics if catalog.of_topic(topic)]
         with duckdb.connect() as connection:
             self.facts = self._fact_trees(connection)
             self.written = self._write_expressions(connection)
@@ -104,10 +109,10 @@ class _Writer:
     def decision(self) -> str:
         branches = [
             f"when {text_sql(topic.id)} then {self._topic_decision(topic.id) if topic.judged else _UNJUDGED}"
-            for topic in vocabulary.topics().values()
+            for topic in map(vocabulary.topics().__getitem__, self.topics)
             if topic.id in self.built or not topic.judged
         ]
-        return f"case topic {' '.join(branches)} else {_UNBUILT} end"
+        return f"case topic {' '.join(branches)} else {_UNBUILT} end" if branches else f"({_UNBUILT})"
 
     def _topic_decision(self, topic: str) -> str:
         branches = [
@@ -203,7 +208,7 @@ class _Writer:
             [
                 f"when {text_sql(topic)} then {self._first_said(topic, 'recorded', page.recorded)}"
                 for topic, page in self.catalog.pages.items()
-                if page.recorded
+                if page.recorded and topic in self.topics
             ],
         )
 
@@ -220,7 +225,8 @@ class _Writer:
         branches = [
             f"when {text_sql(topic)} then {self._any_recorded(self.catalog.measures_of(topic))}" for topic in self.built
         ]
-        return f"case topic {' '.join(branches)} else {self._any_recorded(vocabulary.measures())} end"
+        other = self._any_recorded(vocabulary.measures())
+        return f"case topic {' '.join(branches)} else {other} end" if branches else f"({other})"
 
     def _any_recorded(self, measures: Iterable[str]) -> str:
         parts = [f"{self.value(measure)} is not null" for measure in measures if measure in self.columns]

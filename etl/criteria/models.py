@@ -12,9 +12,9 @@ from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_vali
 
 from etl.criteria.settings import EDITIONS
 
-#: How a value is known. "copy read" is a copy of the document that was read; "secondary" a transcription or the
+#: How a value is known. "read" is a copy of the document that was read; "secondary" a transcription or the
 #: trade press quoting it; "from memory" is unconfirmed; "common practice" has no published source.
-Known = Literal["copy read", "secondary", "from memory", "computed", "common practice"]
+Known = Literal["read", "secondary", "from memory", "computed", "common practice"]
 DECIDING = ("defect", "judgment", "acceptable")  # in the order in which they stand before each other
 
 Words = Annotated[str, StringConstraints(min_length=1, strip_whitespace=True)]

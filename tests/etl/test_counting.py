@@ -165,3 +165,14 @@ class TestMending:
         guarded = [{**each, "comment": "'=SUM(A1)", "call": "passed"} for each in firm.rejects()]
         firm.load_rows(guarded, "mended.csv", mend=True)
         assert firm.query("select comment from observations where observation_no = '2'") == [("=SUM(A1)",)]
+
+
+def test_a_deck_of_unknown_year_is_of_unknown_age_and_one_of_next_year_is_new(firm, row):
+    years = {"R1": "", "R2": "2027", "R3": "2026", "R4": "2006"}
+    firm.load_rows([row(report_id=report, deck_built_year=year) for report, year in years.items()])
+    assert firm.query("select deck_age_years, deck_age from outcomes order by report_id") == [
+        (None, "unknown"),
+        (0, "under 5"),
+        (0, "under 5"),
+        (20, "20 to 29"),
+    ]

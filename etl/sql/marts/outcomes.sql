@@ -1,7 +1,11 @@
 -- An observation with its outcome, and the groups that rates are counted in. Null: not recorded, or not judged.
 create or replace view outcomes as
 with aged as (
-    select *, greatest(year(inspected_on) - deck_built_year, 0) as deck_age_years from observations
+    -- A deck of the year after (built_after_inspection allows one) is new; greatest alone would make unknown years new too.
+    select
+        *,
+        case when deck_built_year is not null then greatest(year(inspected_on) - deck_built_year, 0) end as deck_age_years
+    from observations
 )
 select
     observation_id, report_id, inspected_on, inspector_id, deck_id,

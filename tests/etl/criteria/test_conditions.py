@@ -133,7 +133,7 @@ def test_a_bad_condition_is_refused_by_the_id_of_its_criterion(tmp_path: Path, d
         ({"topic": "deck_sway"}, "topic", "counted, never judged"),
         ({"needs": '["joist_gap"]'}, "needs", "no measure, deck column or derived value"),
         ({"weight": 5}, "weight", "1, 3 or 10"),
-        ({"known": "hearsay"}, "source.known", "copy read"),
+        ({"known": "hearsay"}, "source.known", "read"),
         ({"reason": "gap {joist_gap} in"}, "reason.defect", "{joist_gap} is no measure"),
         ({"reason": "gap [{joist_gap_in} in"}, "reason.defect", "left open"),
         ({"id": "joist gap"}, "id", "pattern"),

@@ -22,7 +22,7 @@ def test_the_reason_names_the_numbers_plainly(judge: Judge) -> None:
 
     assert [row["reason"] for row in rows] == [
         "hanger 6.5 in is 58 % of the 11.25 in joist; 60 % needed",
-        "hanger 7.25 in is 64 % of the 11.25 in joist; 60 % is enough",
+        "hanger 7.25 in is 64 % of the 11.25 in joist; 60 % needed",
         "guard 36 in high, deck; 36 in is enough on a deck, 34 in on a stair",
     ]
 
