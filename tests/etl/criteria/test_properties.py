@@ -138,6 +138,7 @@ MAY_CHANGE = {
     ("hanger_size", "hanger_height_in"): "the stamped size decides",
     ("hanger_size", "joist_depth_in"): "the PS 20 depth of the size stands in",
     ("hanger_backing", "ledger_depth_in"): "the PS 20 depth of the size stands in",
+    ("hanger_backing", "joist_depth_in"): "the PS 20 depth of the size stands in",
     ("hanger_backing", "hanger_below_ledger_in"): "the sizes decide",
     ("guard_opening", "sphere_passes"): "the tape decides",
     ("stair_open_riser", "sphere_passes"): "the tape decides",
