@@ -39,20 +39,20 @@ def chosen(filtered: Filters) -> list[str]:
 
 
 def pick(label: str, options: Sequence[Any], key: str, words: Callable[[Any], str], **more: Any) -> Any:
-    """One choice from a list, bound to the address; the first where nothing is chosen."""
+    """One choice from a list, bound to the address; the first where nothing is chosen. Options are shown as text."""
     state.forget_unless(key, options)
     bound = {"bind": "query-params", "persist_state": "session"} | more
     return st.selectbox(label, options, key=key, format_func=words, **bound)
 
 
 def switch(label: str, options: Sequence[str], key: str, words: Callable[[str], str]) -> str:
-    """One of a few, side by side; the first where nothing is chosen."""
+    """One of a few, side by side; the first where nothing is chosen. Options are shown as Markdown: escaped here."""
     state.forget_unless(key, options)
     picked = st.segmented_control(
         label,
         options,
         key=key,
-        format_func=words,
+        format_func=lambda option: labels.escape_markdown(words(option)),
         default=options[0],
         required=True,
         bind="query-params",
@@ -81,7 +81,7 @@ def _several(grid: Any, label: str, key: str, options: Sequence[str]) -> list[st
         label,
         options,
         key=key,
-        format_func=lambda name: labels.escape_markdown(labels.group(name)),
+        format_func=labels.group,
         placeholder="all",
         bind="query-params",
         persist_state="session",

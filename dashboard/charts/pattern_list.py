@@ -1,4 +1,4 @@
-"""Kinds of write-up that fail: share that does not hold, with interval, most wrong calls first, the firm as a line."""
+"""Kinds of write-up that fail: the share that does not hold with its interval, the firm as short lines beside it."""
 
 from __future__ import annotations
 
@@ -68,9 +68,12 @@ def alternative_text(frame: pd.DataFrame, firm_share: float | None, outcome: str
 
 
 def _line(firm_share: float | None, rows: int, x: alt.X, y: alt.Y, colors: theme.Palette) -> list[alt.Chart]:
+    """The firm as a short line beside each interval, so that it does not cross the names."""
     if firm_share is None:
         return []
-    ends = pd.DataFrame({"share": [firm_share], "y": [0.0], "end": [rows + 0.1]})
+    ends = pd.DataFrame({"share": firm_share, "y": [row + 0.6 for row in range(rows)]}).assign(
+        end=lambda ends: ends["y"] + 0.36
+    )
     return [alt.Chart(ends).mark_rule(color=colors.soft, strokeWidth=1).encode(x=x, y=y, y2="end:Q")]
 
 

@@ -52,9 +52,10 @@ def topic_grid(frame: pd.DataFrame, by: str, full_scale: float, colors: theme.Pa
             orient="top",
             title=labels.SPLIT_HEADS[by],
             labelExpr=_short_names(groups),
-            labelLimit=78,
-            labelFontSize=alt.ExprRef(f"width<{NARROW_PX}?10:{theme.FIGURE_SIZE}"),
+            labelLimit=64,
+            labelFontSize=alt.ExprRef(f"width<{NARROW_PX}?10:{theme.FIGURE_SIZE if _short(groups) else 11}"),
             labelOverlap=False,
+            labelPadding=alt.ExprRef(f"width<{NARROW_PX}?6:{6 + 13 * (_lines(groups) - 1)}"),
             grid=False,
         ),
     )
@@ -73,7 +74,9 @@ def topic_grid(frame: pd.DataFrame, by: str, full_scale: float, colors: theme.Pa
     )
     rated, few = cells[cells["rated"]], cells[~cells["rated"]]
     layers = [*_too_few(few, x, y, colors), *_rated(rated, x, y, full_scale, colors)]
-    return theme.themed(alt.layer(*layers), colors, ROW_PX * len(titles) + 58, alternative_text(frame, by))
+    return theme.themed(
+        alt.layer(*layers), colors, ROW_PX * len(titles) + (58 if _short(groups) else 88), alternative_text(frame, by)
+    )
 
 
 def alternative_text(frame: pd.DataFrame, by: str) -> str:
@@ -117,9 +120,27 @@ def _told(frame: pd.DataFrame, full_scale: float) -> pd.DataFrame:
 
 
 def _short_names(groups: list[str]) -> str:
-    """A Vega expression from the recorded group to its short name; names become text of a map, never of code."""
-    pairs = ",".join(f"{_quoted(name)}:{_quoted(labels.short_group(name))}" for name in groups)
-    return f"{{{pairs}}}[datum.value]"
+    """A Vega expression from the recorded group to its short name; names become text of a map, never of code.
+
+    Names stand in lines of one word or two; where the plot is narrow, only their beginning does.
+    """
+    shown = [(name, labels.short_group(name)) for name in groups]
+    lines = ",".join(f"{_quoted(name)}:[{','.join(map(_quoted, wrap(short, 11)))}]" for name, short in shown)
+    starts = ",".join(f"{_quoted(name)}:{_quoted(_start(short))}" for name, short in shown)
+    return f"width<{NARROW_PX}?({{{starts}}})[datum.value]:({{{lines}}})[datum.value]"
+
+
+def _start(name: str) -> str:
+    """As much of a name as a column of 30 pixels holds; bands are short enough."""
+    return "n/k" if name == labels.UNKNOWN_SHOWN else name[:6] if name[0] in "<≤>" or name[0].isdigit() else name[:5]
+
+
+def _short(groups: list[str]) -> bool:
+    return all(len(labels.short_group(name)) <= 9 for name in groups)
+
+
+def _lines(groups: list[str]) -> int:
+    return max((len(wrap(labels.short_group(name), 11)) for name in groups), default=1)
 
 
 def _broken_names(titles: list[str]) -> str:

@@ -11,7 +11,7 @@ from dashboard import controls, labels, store
 from dashboard.charts import theme
 from dashboard.charts.case_drawing import Hanger, case_drawing
 from dashboard.measures import lumber
-from dashboard.measures.cases import Case, case
+from dashboard.measures.cases import MOST_ROWS, Case, case
 from dashboard.notes import wording
 from dashboard.views import parts
 
@@ -45,7 +45,8 @@ def show_cases(found: pd.DataFrame, key: str, title: str, about: str = "") -> No
         st.markdown("There are no such cases within these filters.")
         return
     by_id = found.set_index("observation_id")
-    parts.section(labels.escape_markdown(f"{title}: {labels.plural(len(found), 'case')}"))
+    newest = "the newest " if len(found) >= MOST_ROWS else ""
+    parts.section(labels.escape_markdown(f"{title}: {newest}{labels.plural(len(found), 'case')}"))
     parts.caption("A case is one place on a deck; a write-up may name several.", about)
     chosen = controls.pick(
         "Open a case", list(by_id.index), key, lambda identity: _line(by_id.loc[identity]), bind=None, width=560
@@ -66,7 +67,7 @@ def show_cases(found: pd.DataFrame, key: str, title: str, about: str = "") -> No
 def _line(row: pd.Series) -> str:
     pieces = [labels.day(row["inspected_on"]), labels.OUTCOMES[row["outcome"]]]
     pieces += [str(row["place"])] if labels.is_known(row["place"]) else []
-    return labels.escape_markdown(" · ".join([*pieces, str(row.name)]))
+    return " · ".join([*pieces, str(row.name)])
 
 
 def show_case(found: Case) -> None:

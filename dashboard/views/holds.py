@@ -8,7 +8,7 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from dashboard import controls, labels, notes, state, store
+from dashboard import controls, labels, state, store
 from dashboard.charts import joist_hanger, pattern_list
 from dashboard.filters import Filters
 from dashboard.measures.cases import cases_of_pattern
@@ -56,14 +56,16 @@ def _write_ups(top: Any, pictures: Any, filtered: Filters, found: Summary) -> No
         parts.answer(wording.write_ups(found, grid, _titles(), _most_missing(filtered)))
     drawn = grid[grid["joist_nominal"].notna() & grid["hanger_nominal"].notna() & (grid["written_up"] > 0)]
     with pictures:
-        if drawn.empty:
-            chosen = _kinds(kinds, found.overcalled.value, "overcalled")
-        else:
-            left, right = parts.picture_beside()
-            with left:
+        left, right = parts.picture_beside()
+        with left:
+            if drawn.empty:
+                _kinds(kinds, found.overcalled.value, "overcalled")
+            else:
                 _hangers(grid)
-            with right:
-                chosen = _kinds(kinds, found.overcalled.value, "overcalled")
+        with right:
+            if not drawn.empty:
+                _kinds(kinds, found.overcalled.value, "overcalled")
+            chosen = _pick_kind(kinds)
     _cases(chosen, kinds, filtered, ("written_up",))
 
 
@@ -72,8 +74,12 @@ def _passed_over(top: Any, pictures: Any, filtered: Filters, found: Summary) -> 
     with top:
         parts.answer(wording.passed_over(found))
     with pictures:
-        chosen = _kinds(kinds, found.wrong_passes.value, "missed")
-        parts.caption(labels.MISSES_CAUTION)
+        left, right = parts.picture_beside()
+        with left:
+            _kinds(kinds, found.wrong_passes.value, "missed")
+        with right:
+            chosen = _pick_kind(kinds)
+            parts.caption(labels.MISSES_CAUTION)
     _cases(chosen, kinds, filtered, ("passed", "advised"))
 
 
@@ -127,12 +133,12 @@ def _choose_kind(fields: Mapping[str, Any]) -> None:
     state.choose(state.KIND, fields["pattern_id"])
 
 
-def _kinds(kinds: pd.DataFrame, firm_share: float | None, outcome: str) -> str | None:
+def _kinds(kinds: pd.DataFrame, firm_share: float | None, outcome: str) -> None:
     parts.section("Kinds of write-up that fail" if outcome == "overcalled" else "Kinds of defect passed over")
-    if not (kinds["wrong"] > 0).any():
-        st.markdown("There is none within these filters.")
-        return None
     failing = kinds[kinds["wrong"] > 0]
+    if failing.empty:
+        st.markdown("There is none within these filters.")
+        return
     drawn = failing.head(_DRAWN_KINDS)
     word = "do not hold" if outcome == "overcalled" else "passed over"
     parts.chart(
@@ -141,16 +147,14 @@ def _kinds(kinds: pd.DataFrame, firm_share: float | None, outcome: str) -> str |
         on_select=state.clicked(state.KINDS_CHART, pattern_list.SELECTION, _choose_kind),
     )
     parts.caption(
-        f"Thin line: all together, {labels.percent(firm_share)}." if firm_share is not None else "",
+        f"Short lines: all together, {labels.percent(firm_share)}." if firm_share is not None else "",
         f"The first {len(drawn)} of {len(failing)} kinds." if len(failing) > len(drawn) else "",
     )
+
+
+def _pick_kind(kinds: pd.DataFrame) -> str | None:
     names = dict(zip(kinds["pattern_id"], kinds["name"], strict=True))
-    return controls.pick(
-        "Show the cases of",
-        list(names),
-        state.KIND,
-        lambda identity: labels.escape_markdown(names[identity]),
-    )
+    return controls.pick("Show the cases of", list(names), state.KIND, names.__getitem__) if names else None
 
 
 def _cases(chosen: str | None, kinds: pd.DataFrame, filtered: Filters, calls: tuple[str, ...]) -> None:
@@ -166,14 +170,7 @@ def _cases(chosen: str | None, kinds: pd.DataFrame, filtered: Filters, calls: tu
     days = labels.period(kind["first_seen"], kind["last_seen"])
     about = f"By {people} on {labels.plural(kind['decks'], 'deck')}, {days}."
     show_cases(found, state.HOLDS_CASE, str(kind["name"]), about)
-    snapshot = store.snapshot()
-    st.download_button(
-        "Save the note on this kind",
-        lambda: notes.html(snapshot, pattern=chosen, filters=filtered).encode(),
-        file_name=f"note-{chosen.replace(':', '-')}.html",
-        mime="text/html",
-        on_click="ignore",
-    )
+    parts.save_note("Save the note on this kind", f"note-{chosen.replace(':', '-')}", pattern=chosen, filters=filtered)
 
 
 show()

@@ -11,7 +11,7 @@ import pandas as pd
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
-from dashboard import labels, store
+from dashboard import labels, notes, store
 from dashboard.charts import theme
 from dashboard.notes.wording import Sentence
 
@@ -96,6 +96,19 @@ def download(label: str, table: pd.DataFrame, name: str) -> None:
     """A button that saves a table for a spreadsheet."""
     st.download_button(
         label, lambda: store.table_file(table), file_name=name, mime="text/csv", on_click="ignore", key=f"save_{name}"
+    )
+
+
+def save_note(label: str, name: str, **about: Any) -> None:
+    """A button that saves a calibration note as HTML; it is written when the button is pressed."""
+    snapshot = store.snapshot()
+    st.download_button(
+        label,
+        lambda: notes.html(snapshot, **about).encode(),
+        file_name=f"{name}.html",
+        mime="text/html",
+        on_click="ignore",
+        key=f"save_{name}",
     )
 
 

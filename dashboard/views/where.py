@@ -23,6 +23,8 @@ from dashboard.views.case import show_cases
 _SHOWN = ("deck_age", "region", "builder")
 #: More builders than this, and the picture shows those that stand out and the most frequent; the table has all.
 _MOST_GROUPS = 8
+#: The grid has room for the names of fewer.
+_MOST_COLUMNS = 6
 _FULL_SCALE = 0.5
 _SHARE_OF = "share with the defect"
 _DEFECTS = ("upheld", "missed", "understated")
@@ -86,12 +88,12 @@ def topics_by_signal(rates: pd.DataFrame) -> list[str]:
     return list(signals.sort_values(ascending=False, kind="stable").index)
 
 
-def busiest_groups(rates: pd.DataFrame, by: str) -> list[str]:
+def busiest_groups(rates: pd.DataFrame, by: str, at_most: int = _MOST_GROUPS) -> list[str]:
     """The groups of a grouping to draw: all of a few; of many those that stand out, then the most frequent."""
     groups = rates[rates["by"] == by]
     out = groups["stands_out"].isin(["higher", "lower"])
     ranked = groups.assign(out=out).groupby("group").agg(out=("out", "max"), trials=("trials", "sum"))
-    most = max(_MOST_GROUPS, int(ranked["out"].sum()))
+    most = max(at_most, int(ranked["out"].sum()))
     first = ranked.sort_values(["out", "trials"], ascending=False).head(most)
     return labels.ordered_groups(by, first.index)
 
@@ -123,7 +125,7 @@ def _dots(title: str, own: pd.DataFrame, split: str) -> None:
 
 
 def _grid(cells: pd.DataFrame, part: str, split: str) -> None:
-    drawn = cells[cells["group"].isin(busiest_groups(cells, split))]
+    drawn = cells[cells["group"].isin(busiest_groups(cells, split, _MOST_COLUMNS))]
     parts.section(f"{part} by {labels.SPLITS[split].lower()}")
     parts.chart(
         topic_grid.topic_grid(drawn, split, _FULL_SCALE, parts.colors()),
@@ -174,7 +176,7 @@ def _cell(rates: pd.DataFrame, filtered: Filters, topic: str, split: str, titles
         f"Open a group: {labels.SPLITS[split].lower()}",
         groups,
         state.CELL,
-        lambda name: labels.escape_markdown(labels.group(name)),
+        labels.group,
         index=groups.index(signals.iloc[-1]) if len(signals) else 0,
         width=300,
     )
@@ -182,6 +184,7 @@ def _cell(rates: pd.DataFrame, filtered: Filters, topic: str, split: str, titles
         cases, filtered, topic=topic, by=split, group=group, outcomes=("upheld", "missed", "understated")
     )
     show_cases(found, state.WHERE_CASE, f"{titles[topic]}, {labels.group_in_sentence(split, group)}: defects")
+    parts.save_note("Save the note on this topic", f"note-{topic}", topic=topic, filters=filtered)
 
 
 show()

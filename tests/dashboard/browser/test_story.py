@@ -9,6 +9,8 @@ import pytest
 from playwright.sync_api import Page, Route, TimeoutError, expect, sync_playwright
 
 pytestmark = pytest.mark.browser
+_PATIENCE_MS = 40_000  # on a busy machine; an idle one needs a second
+expect.set_options(timeout=_PATIENCE_MS)
 
 
 @pytest.fixture(scope="module")
@@ -36,7 +38,7 @@ def page(browser, address: str) -> Iterator[Page]:  # type: ignore[no-untyped-de
 
     context.route("**/*", watch)
     opened = context.new_page()
-    opened.set_default_timeout(20_000)
+    opened.set_default_timeout(_PATIENCE_MS)
     yield opened
     context.close()
     assert outside == []
@@ -49,6 +51,11 @@ def click_mark(page: Page, label: str) -> None:
     box = mark.bounding_box()
     assert box is not None
     page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+
+
+def settled(page: Page) -> None:
+    """Wait until the page's run has ended: a click in the middle of it may be lost."""
+    expect(page.get_by_test_id("stApp")).to_have_attribute("data-test-script-state", "notRunning")
 
 
 def choose(page: Page, control: str, option: str) -> None:
@@ -71,6 +78,7 @@ def test_a_cell_of_the_hanger_grid_leads_to_its_cases_and_its_note(page: Page, a
     expect(page.get_by_role("heading", name="2x10 joist in 2x6 hanger: 12 cases")).to_be_visible()
     expect(page.get_by_role("heading", name="This call holds")).to_be_visible()
     assert "kind=2x10" in page.url
+    settled(page)
     with page.expect_download() as saving:
         page.get_by_role("button", name="Save the note on this kind").click()
     text = saving.value.path().read_text(encoding="utf-8")
@@ -81,6 +89,7 @@ def test_a_cell_of_the_hanger_grid_leads_to_its_cases_and_its_note(page: Page, a
 def test_a_filter_stands_in_the_address_and_a_link_with_it_shows_the_same(page: Page, address: str) -> None:
     page.goto(address)
     expect(page.get_by_role("heading", level=2)).to_contain_text("of 125")
+    settled(page)
     page.get_by_text("Days, regions, builders, deck ages").click()
     choose(page, "Region", "Flats")
     page.keyboard.press("Escape")  # while the list is open, the rest of the page is hidden from assistive technology
