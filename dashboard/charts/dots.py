@@ -95,6 +95,7 @@ def _placed(frame: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
         else "too few for a rate"
         for row in each(rows)
     ]
+    rows["said"] = [f"{labels.SPLITS[row.by]} {row.name}: {row.told}" for row in each(rows)]
     rows["signal"] = rows["stands_out"].isin(["higher", "lower"])
     rows = rows.rename(columns={f"defect_share{end}": f"share{end}" for end in ("", "_low", "_high")})
     return rows.reset_index(drop=True), pd.DataFrame(heads, columns=["head", "y"])
@@ -132,7 +133,7 @@ def _marks(rows: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> lis
     dots = (
         alt.Chart(rated)
         .mark_point(filled=True, opacity=1, size=90, cursor="pointer")
-        .encode(x=x, y=y, color=color, tooltip=tooltip, description="told:N")
+        .encode(x=x, y=y, color=color, tooltip=tooltip, description="said:N")
         .add_params(chosen)
     )
     return [bars, dots]

@@ -39,6 +39,7 @@ def pattern_list(
     rows["name_y"] = [place + 0.36 for place in range(len(rows))]
     rows["counted"] = [labels.part_of(row.wrong, row.judged) for row in each(rows)]
     rows["told"] = [labels.percent_with_interval(row.share, row.share_low, row.share_high) for row in each(rows)]
+    rows["said"] = [f"{row.name}: {row.told}" for row in each(rows)]
     axis = theme.percent_axis(axis_title, [0, 0.5, 1])
     x = alt.X("share:Q", scale=alt.Scale(domain=[0, 1]), axis=axis)
     y = alt.Y("y:Q", scale=alt.Scale(domain=[len(rows) + 0.2, 0], nice=False), axis=None)
@@ -90,7 +91,7 @@ def _marks(rows: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette, outcom
     marks = alt.Chart(rows).mark_point(filled=True, opacity=1, shape=shape, size=105, color=color, cursor="pointer")
     return [
         bars.encode(x=alt.X("share_low:Q", axis=x["axis"]), x2="share_high:Q", y=y),
-        marks.encode(x=x, y=y, tooltip=tooltip, description="told:N").add_params(chosen),
+        marks.encode(x=x, y=y, tooltip=tooltip, description="said:N").add_params(chosen),
     ]
 
 

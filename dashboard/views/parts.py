@@ -46,7 +46,12 @@ def head(title: str, scope: str) -> None:
     """The page's title, and at its right what it looks at."""
     with st.container(horizontal=True, horizontal_alignment="distribute", vertical_alignment="bottom"):
         st.title(title, anchor=False, width="content")
-        st.caption(labels.escape_markdown(scope), width="content")
+        _soft(scope, width="content")
+
+
+def _soft(text: str, width: Any = "stretch") -> None:
+    """Small text in the soft color of the theme; user text in it is escaped."""
+    st.markdown(f":gray[:small[{labels.escape_markdown(text)}]]", width=width)
 
 
 def answer(sentence: Sentence) -> None:
@@ -67,7 +72,9 @@ def section(title: str) -> None:
 
 def caption(*sentences: str) -> None:
     """What a picture cannot show, in one paragraph; empty sentences are left out."""
-    st.caption(labels.escape_markdown(" ".join(sentence for sentence in sentences if sentence)))
+    text = " ".join(sentence for sentence in sentences if sentence)
+    if text:
+        _soft(text)
 
 
 def chart(picture: theme.Picture, key: str | None = None, on_select: Any = "ignore", width: Any = "stretch") -> None:
@@ -125,4 +132,4 @@ def message(sentence: str, next_step: str) -> None:
 def foot() -> None:
     """The cautions, on every page."""
     st.divider()
-    st.caption(labels.escape_markdown(" ".join(labels.CAUTIONS)))
+    _soft(" ".join(labels.CAUTIONS))

@@ -41,7 +41,7 @@ def opened(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., App
 
 def shown(app: AppTest) -> str:
     """All text of the page; no-break spaces as blanks."""
-    kinds = (app.title, app.header, app.subheader, app.markdown, app.caption, app.text)
+    kinds = (app.title, app.header, app.subheader, app.markdown, app.text)
     text = " ".join(element.value for elements in kinds for element in elements)
     return text.replace("\u00a0", " ")
 
@@ -191,9 +191,7 @@ def test_the_next_view_shows_a_new_snapshot(opened: Callable[..., AppTest]) -> N
 @pytest.mark.parametrize("page", ["", HOLDS])
 def test_user_text_never_becomes_markup(opened: Callable[..., AppTest], page: str) -> None:
     app = opened(firms.hostile(), page)
-    markdown = " ".join(
-        element.value for kind in (app.header, app.subheader, app.markdown, app.caption) for element in kind
-    )
+    markdown = " ".join(element.value for kind in (app.header, app.subheader, app.markdown) for element in kind)
     assert "![x](" not in markdown
     assert "[go](http:" not in markdown
     assert "<script>" not in markdown.replace("\\<script\\>", "")
