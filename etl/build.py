@@ -43,11 +43,11 @@ def store(
     _run(connection, "marts/coming", load_id=load_id, loaded_at=at, mend=mend)
     staged = tables.columns_of(connection, "staged")
     tables.add_columns(connection, "recorded", [name for name in staged if name in vocabulary.measures()])
+    # The order of rows means nothing from here on, and free of it both cores write at once.
+    connection.execute("set preserve_insertion_order = false")
     _run(connection, "staging/arriving")
     _run(connection, "marts/history", path=str(history))
     _run(connection, "marts/delete_replaced")
-    # The order of rows means nothing here, and free of it both cores store columns at once.
-    connection.execute("set preserve_insertion_order = false")
     arriving = tables.columns_of(connection, "arriving")
     topics = [row[0] for row in connection.execute("select distinct topic from arriving").fetchall()]
     judged = judge_sql(catalog, "arriving", arriving, topics)

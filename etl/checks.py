@@ -42,6 +42,10 @@ def _full(text: str, pattern: str) -> str:
     return f"regexp_full_match({text}, {_text(pattern)})"
 
 
+#: Stands for a number too large to be held, and so out of every range.
+_TOO_LARGE = "999999.999999::decimal(12, 6)"
+
+
 def number_macros() -> str:
     """Macros that read a written number; created once on the connection of a load."""
     plain_fractions = "written"
@@ -52,9 +56,7 @@ def number_macros() -> str:
         for group in (1, 2, 3)
     )
     return f"""
-    create or replace temp macro held(digits) as case
-        when abs(try_cast(digits as double)) >= {values.NUMBER_LIMIT} then 999999.999999::decimal(12, 6)
-        else try_cast(digits as decimal(12, 6)) end;
+    create or replace temp macro held(digits) as coalesce(try_cast(digits as decimal(12, 6)), {_TOO_LARGE});
     create or replace temp macro spelled_out(written) as trim({plain_fractions}, ' ');
     create or replace temp macro fraction(spelled) as
         (coalesce({whole}, 0) + {upper} / nullif({lower}, 0))::decimal(12, 6);
@@ -66,7 +68,8 @@ def _spelled(column: Column) -> str:
     text = quoted(column.name)
     unmarked = f"regexp_replace({text}, {_text(values.INCH_MARK)}, '')" if column.rule.inches else text
     blanks = " || ".join(f"chr({ord(sign)})" for sign in values.BLANKS)
-    return f"case when {_full(text, values.PLAIN)} then {text} else spelled_out(rtrim({unmarked}, {blanks})) end"
+    # Most numbers are plain, and a cast tells that sooner than a pattern; the pattern then has the last word.
+    return f"case when try_cast({text} as double) is not null then {text} else spelled_out(rtrim({unmarked}, {blanks})) end"
 
 
 def _reading(rule: Rule, text: str) -> str:
