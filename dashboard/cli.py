@@ -55,16 +55,13 @@ def _sentences_for_errors() -> Iterator[None]:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(0)
     except Exception as error:
-        from dashboard.measures.tables import TableError
-        from dashboard.notes.errors import NoteError
-        from dashboard.serve import PortTaken
-        from dashboard.warehouse import WarehouseError
+        from dashboard.problems import Problem, WrongUsage
         from etl.errors import EvenhandError, UsageError
 
-        if not isinstance(error, EvenhandError | WarehouseError | TableError | NoteError | PortTaken):
+        if not isinstance(error, EvenhandError | Problem):
             raise
         click.echo(f"evenhand: {error}", err=True)
-        sys.exit(2 if isinstance(error, UsageError | TableError | NoteError | PortTaken) else 1)
+        sys.exit(2 if isinstance(error, UsageError | WrongUsage) else 1)
 
 
 # ---- loading ---------------------------------------------------------------------------------------------------------
@@ -284,7 +281,7 @@ def demo(folder: Path, port: int | None, no_serve: bool, no_browser: bool) -> No
     click.echo(f"Writing the reports of an invented firm to {reports} …", err=True)
     write_reports(reports)
     with _progress_bar() as progress:
-        summary = load_reports([str(reports)], warehouse, progress=progress)
+        load_reports([str(reports)], warehouse, progress=progress)
     with Snapshot.open(warehouse) as snapshot:
         for line in lines(snapshot):
             click.echo(line)

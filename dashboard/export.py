@@ -25,15 +25,20 @@ def write(frame: pd.DataFrame, out: Path | None, form: str | None = None) -> Non
 
 def _write_text(frame: pd.DataFrame, file: IO[str], form: str) -> None:
     if form == "json":
-        days = {name: frame[name].dt.strftime("%Y-%m-%d") for name in frame if _holds_days(frame[name])}
-        frame.assign(**days).to_json(file, orient="records", date_format="iso", indent=1, double_precision=15, force_ascii=False)
+        days = {str(name): frame[name].dt.strftime("%Y-%m-%d") for name in frame if _holds_days(frame[name])}
+        rows = frame.assign(**days)
+        rows.to_json(file, orient="records", date_format="iso", indent=1, double_precision=15, force_ascii=False)
         file.write("\n")
     else:
         write_csv(frame, file)
 
 
 def _holds_days(column: pd.Series) -> bool:
-    return pd.api.types.is_datetime64_any_dtype(column) and bool((column.dropna().dt.normalize() == column.dropna()).all())
+    """Whether a column of times holds whole days only, as dates come out of DuckDB."""
+    if not pd.api.types.is_datetime64_any_dtype(column):
+        return False
+    times = column.dropna()
+    return bool((times.dt.normalize() == times).all())
 
 
 def write_csv(frame: pd.DataFrame, file: IO[str]) -> None:

@@ -11,13 +11,14 @@ from dashboard.warehouse import Snapshot
 
 
 def lines(snapshot: Snapshot) -> list[str]:
-    """The ten lines: what came in, what could be judged, what does not hold, what was passed over, where, and a caution."""
+    """The ten lines: what came in, what could be judged, what does not hold, what was passed over, where; a caution."""
     found, held = summary(snapshot), intake(snapshot)
+    write_ups = labels.count(found.overcalled.of)
     return [
         _came_in(found),
         f"{labels.count(held.refused_rows)} rows were refused; `evenhand rejects` says why.",
         f"A rule could decide {_share(found.judged)} of the calls; for the others a measure or a rule is missing.",
-        f"Of {labels.count(found.overcalled.of)} write-ups that could be judged, {_share(found.overcalled)} do not hold.",
+        f"Of {write_ups} write-ups that could be judged, {_share(found.overcalled)} do not hold.",
         f"Most often: {_kinds(found.patterns, 'overcalled', 'judged')}.",
         f"{labels.count(found.missed)} defects were passed over though their own measures show them, "
         f"{labels.count(found.understated)} were only advised upon. There may be more: a miss shows only where a "
@@ -25,12 +26,15 @@ def lines(snapshot: Snapshot) -> list[str]:
         f"Most often: {_kinds(found.misses, 'missed', 'judged')}.",
         _stands_out(snapshot, "deck_age", "By deck age"),
         _stands_out(snapshot, "builder", "By builder"),
-        "Verdicts rest on what was recorded; local codes, the maker's instructions and licensed practice stand above them.",
+        "Verdicts rest on what was recorded; local codes, the maker's instructions and licensed practice stand above "
+        "them. Nobody should act on a structure by this alone.",
     ]
 
 
 def _came_in(found: Summary) -> str:
-    days = f", {labels.day(found.first_day)} to {labels.day(found.last_day)}" if found.first_day else ""
+    days = ""
+    if found.first_day and found.last_day:
+        days = f", {labels.day(found.first_day)} to {labels.day(found.last_day)}"
     return (
         f"{labels.count(found.reports)} reports on {labels.count(found.decks)} decks by "
         f"{found.inspectors} inspectors{days}."
@@ -38,7 +42,7 @@ def _came_in(found: Summary) -> str:
 
 
 def _share(share: Share) -> str:
-    if share.value is None:
+    if share.value is None or share.low is None or share.high is None:
         return "none"
     interval = labels.interval(share.low, share.high)
     return f"{labels.count(share.count)} ({labels.percent(share.value)}, {interval})"

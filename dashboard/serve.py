@@ -13,12 +13,14 @@ import webbrowser
 from collections.abc import Callable
 from pathlib import Path
 
+from dashboard.problems import WrongUsage
+
 ADDRESS = "127.0.0.1"
 FIRST_PORT = 8520
 _START_SECONDS = 60
 
 
-class PortTaken(Exception):
+class PortTaken(WrongUsage):
     """The port that was asked for is in use; its text is the sentence for the user."""
 
 

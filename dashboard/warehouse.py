@@ -24,6 +24,8 @@ from typing import Any
 import duckdb
 import pandas as pd
 
+from dashboard.problems import Problem
+
 SCHEMA_VERSION = 1
 
 #: A reader cannot reach a file, a network or a setting through SQL, whatever a query says.
@@ -38,7 +40,7 @@ _READER = {
 _SNAPSHOT_ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]*")
 
 
-class WarehouseError(Exception):
+class WarehouseError(Problem):
     """Why the warehouse cannot be read, in a sentence, and what to do about it.
 
     Attributes

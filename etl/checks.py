@@ -69,7 +69,8 @@ def _spelled(column: Column) -> str:
     unmarked = f"regexp_replace({text}, {_text(values.INCH_MARK)}, '')" if column.rule.inches else text
     blanks = " || ".join(f"chr({ord(sign)})" for sign in values.BLANKS)
     # Most numbers are plain, and a cast tells that sooner than a pattern; the pattern then has the last word.
-    return f"case when try_cast({text} as double) is not null then {text} else spelled_out(rtrim({unmarked}, {blanks})) end"
+    spelled = f"spelled_out(rtrim({unmarked}, {blanks}))"
+    return f"case when try_cast({text} as double) is not null then {text} else {spelled} end"
 
 
 def _reading(rule: Rule, text: str) -> str:

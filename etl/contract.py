@@ -266,14 +266,11 @@ def _measure_field(measure: vocabulary.Measure) -> Any:
             return _typed(str, Rule("size", pattern=_PATTERNS[measure.kind]))
 
 
-MeasuredObservation = create_model(
-    "MeasuredObservation",
-    __base__=Observation,
-    **{measure.id: (_measure_field(measure), None) for measure in vocabulary.measures().values()},
-)
+_MEASURES: dict[str, Any] = {measure.id: (_measure_field(measure), None) for measure in vocabulary.measures().values()}
+MeasuredObservation = create_model("MeasuredObservation", __base__=Observation, **_MEASURES)
 
 
-class ObservationRow(MeasuredObservation, Deck, Report):  # type: ignore[valid-type,misc]
+class ObservationRow(MeasuredObservation, Deck, Report):
     """A whole row: report, deck, observation and measures. The base classes stand in reverse reading order."""
 
     @model_validator(mode="after")

@@ -13,9 +13,18 @@ import pytest
 ROOT = Path(__file__).parents[1]
 
 #: The stages in the order in which data passes through them; a module may import its own stage and earlier ones.
-ETL = ["errors vocabulary values", "contract", "readers", "tables", "checks rejects", "criteria", "warehouse", "staging build load"]
+ETL = [
+    "errors vocabulary values",
+    "contract",
+    "readers",
+    "tables",
+    "checks rejects",
+    "criteria",
+    "warehouse",
+    "staging build load",
+]
 DASHBOARD = [
-    "labels filters",
+    "problems labels filters",
     "stats",
     "warehouse",
     "measures",

@@ -23,7 +23,9 @@ def run(folder: Path, *arguments: str) -> str:
     environment = os.environ | {"PYTHONPATH": str(ROOT), "EVENHAND_TODAY": "2026-11-25"}
     environment["EVENHAND_WAREHOUSE"] = str(folder / "demo" / "warehouse")
     command = [sys.executable, "-m", "dashboard.cli", *arguments]
-    done = subprocess.run(command, cwd=folder, env=environment, capture_output=True, text=True, timeout=240, check=False)
+    done = subprocess.run(
+        command, cwd=folder, env=environment, capture_output=True, text=True, timeout=240, check=False
+    )
     assert done.returncode == 0, done.stderr
     return done.stdout
 
@@ -129,7 +131,9 @@ def test_two_inspectors_write_up_hangers_one_size_down(table):
     one_down = ("2x8 joist in 2x6 hanger", "2x10 joist in 2x8 hanger", "2x12 joist in 2x10 hanger")
     rows = [row for row in table("outcomes", "topic=hanger_size") if row["recorded"] in one_down]
     assert {row["verdict"] for row in rows} == {"acceptable"}
-    shares = per_inspector([row for row in rows if row["call"] != "not_seen"], lambda row: row["outcome"] == "overcalled")
+    shares = per_inspector(
+        [row for row in rows if row["call"] != "not_seen"], lambda row: row["outcome"] == "overcalled"
+    )
     strict = {who for who, (wrong, of) in shares.items() if of and wrong / of > 0.5}
     assert strict == set(planted["inspectors"])
 

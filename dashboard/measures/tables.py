@@ -16,12 +16,13 @@ from dashboard.measures.missing import missing_measures
 from dashboard.measures.outcomes import outcomes
 from dashboard.measures.patterns import misses, patterns
 from dashboard.measures.rates import GROUPINGS, defect_rates
+from dashboard.problems import WrongUsage
 from dashboard.warehouse import Snapshot
 
 Condition = tuple[str, str]  # a column, and the value that it must have
 
 
-class TableError(LookupError):
+class TableError(WrongUsage):
     """A table, a column or a grouping that is not known.
 
     Attributes

@@ -11,8 +11,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from difflib import get_close_matches
 
+from dashboard.problems import WrongUsage
 
-class NoteError(LookupError):
+
+class NoteError(WrongUsage):
     """A note cannot be written; ``str()`` is a sentence that says what there is instead.
 
     Attributes
@@ -42,7 +44,7 @@ class FormatNotThere(NoteError):
     def __init__(self, suffix: str, known: Iterable[str]) -> None:
         self.known = tuple(known)
         ends = suffix or "no ending"
-        LookupError.__init__(
+        WrongUsage.__init__(
             self,
             f"A note cannot be written as {ends}. There are now: {', '.join(self.known)}; print the HTML for paper.",
         )

@@ -34,9 +34,7 @@ _OTHER_DEFECT, _JUDGMENT, _ACCEPTABLE = _STEP, 2 * _STEP, 3 * _STEP
 _UNJUDGED, _UNBUILT = -2 * _STEP, -_STEP  # minus a topic's position is: its criteria do not decide
 
 
-def judge_sql(
-    catalog: Catalog, relation: str, columns: Collection[str], topics: Collection[str] | None = None
-) -> str:
+def judge_sql(catalog: Catalog, relation: str, columns: Collection[str], topics: Collection[str] | None = None) -> str:
     """The select that judges the rows of a table or view.
 
     Parameters

@@ -33,7 +33,9 @@ class Page:
 
 def catalog_list(catalog: Catalog) -> Page:
     """Every topic in load-path order with its rules."""
-    lines = [f"Catalog {catalog.version}. Measured against {catalog.settings.code_basis} unless a report names another."]
+    lines = [
+        f"Catalog {catalog.version}. Measured against {catalog.settings.code_basis} unless a report names another."
+    ]
     group = ""
     for topic in vocabulary.topics().values():
         if topic.group != group:

@@ -149,7 +149,9 @@ def read_row_by_row(flat: Flat) -> Flat:
             broken.append(Broken(row_no, reason, received))
         else:
             rows.append((row_no, [cells[i] for i in places]))
-    return Flat(flat.columns, flat.unknown, text_table(flat.columns, rows, flat.guarded), broken=broken, notices=flat.notices)
+    return Flat(
+        flat.columns, flat.unknown, text_table(flat.columns, rows, flat.guarded), broken=broken, notices=flat.notices
+    )
 
 
 def _explain(error: csv.Error) -> str:

@@ -75,7 +75,9 @@ def _raw(path: Path, database: Path) -> float:
 
 def _load(path: Path, warehouse: Path, rows: int) -> float:
     start = time.perf_counter()
-    done = subprocess.run([sys.executable, "-c", LOAD, str(path), str(warehouse)], capture_output=True, text=True, check=True)
+    done = subprocess.run(
+        [sys.executable, "-c", LOAD, str(path), str(warehouse)], capture_output=True, text=True, check=True
+    )
     assert int(done.stdout) == rows
     return time.perf_counter() - start
 

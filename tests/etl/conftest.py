@@ -90,12 +90,12 @@ class Firm:
         return newest_rejects(self.warehouse).to_pylist()
 
 
-@pytest.fixture()
+@pytest.fixture
 def firm(tmp_path: Path) -> Firm:
     return Firm(tmp_path)
 
 
-@pytest.fixture()
+@pytest.fixture
 def row() -> Callable[..., Row]:
     return make_row
 

@@ -17,7 +17,17 @@ from tests.etl.conftest import make_row
 
 NUMBERS = ["guard_height_in", "joist_gap_in", "design_load_psf", "tributary_area_sqft", "deck_height_in"]
 OTHERS = ["joist_nominal", "hanger_nominal", "beam", "joist_angled", "holes_total", "rust", "deck_built_year"]
-FACTS = ["report_id", "inspected_on", "topic", "call", "consequence", "photo_count", "comment", "place", "deck_built_basis"]
+FACTS = [
+    "report_id",
+    "inspected_on",
+    "topic",
+    "call",
+    "consequence",
+    "photo_count",
+    "comment",
+    "place",
+    "deck_built_basis",
+]
 
 dirty_number = st.one_of(
     st.integers(-5, 5000).map(str),
@@ -25,7 +35,9 @@ dirty_number = st.one_of(
     st.floats(allow_nan=True, allow_infinity=True).map(repr),
     st.from_regex(rf"\A{values.FRACTION}\Z", alphabet=st.characters(codec="ascii")),
     st.from_regex(rf"\A{values.DECIMAL_COMMA}\Z", alphabet=st.characters(codec="ascii")),
-    st.sampled_from(["½", "1½", "1 ⅜\"", "3/16 in", "36 inches", "36''", '"', "in", "1/0", "1-1/2", "1 - 1/2", "--1", "1/2/3", "٣"]),
+    st.sampled_from(
+        ["½", "1½", '1 ⅜"', "3/16 in", "36 inches", "36''", '"', "in", "1/0", "1-1/2", "1 - 1/2", "--1", "1/2/3", "٣"]
+    ),
     st.text(alphabet="0123456789.,-+/ eE\"'in½⅝", max_size=9),
 )
 dirty_other = st.one_of(

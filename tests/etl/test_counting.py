@@ -5,6 +5,8 @@ from __future__ import annotations
 import duckdb
 import pytest
 
+from tests.etl.conftest import csv_text
+
 
 def counts(summary):
     return {
@@ -86,7 +88,9 @@ def test_rows_that_disagree_on_a_fact_of_their_report_are_refused(firm, row, fac
 
 
 def test_a_blank_fact_disagrees_with_nothing_and_is_filled(firm, row):
-    summary = firm.load_rows([row(property_id="P9", builder=""), row(observation_no="2", property_id="", builder="Own")])
+    summary = firm.load_rows(
+        [row(property_id="P9", builder=""), row(observation_no="2", property_id="", builder="Own")]
+    )
     assert counts(summary) == {"read": 2, "loaded": 2}
     assert firm.query("select distinct property_id, deck_id, builder from observations") == [("P9", "P9", "Own")]
 
@@ -94,13 +98,15 @@ def test_a_blank_fact_disagrees_with_nothing_and_is_filled(firm, row):
 def test_two_decks_of_a_report_may_differ_but_one_deck_may_not(firm, row):
     two_decks = [row(deck_id="A", deck_built_year="1990"), row(observation_no="2", deck_id="B", deck_built_year="2010")]
     assert counts(firm.load_rows(two_decks)) == {"read": 2, "loaded": 2}
-    one_deck = [row(report_id="R2", deck_built_year="1990"), row(report_id="R2", observation_no="2", deck_built_year="1991")]
+    one_deck = [
+        row(report_id="R2", deck_built_year="1990"),
+        row(report_id="R2", observation_no="2", deck_built_year="1991"),
+    ]
     assert counts(firm.load_rows(one_deck)) == {"read": 2, "rejected": 2}
 
 
 def test_blank_rows_are_no_rows_and_do_not_shift_the_numbers_of_others(firm, row):
-    lines = firm.write("rows.csv", [row(), row(observation_no="2", call="maybe")])
-    text = open(lines, encoding="utf-8").read().splitlines()
+    text = csv_text([row(), row(observation_no="2", call="maybe")]).splitlines()
     spaced = firm.write("spaced.csv", "\n".join([text[0], "", ",,,,,,", text[1], text[2], ""]))
     summary = firm.load(spaced)
     assert counts(summary) == {"read": 2, "loaded": 1, "rejected": 1}

@@ -70,7 +70,9 @@ def test_the_ways_to_write_a_size(firm, written):
     assert firm.query("select joist_nominal from observations") == [("2x10",)]
 
 
-@pytest.mark.parametrize(("written", "value"), [("TRUE", True), ("yes", True), ("1", True), ("No", False), ("0", False)])
+@pytest.mark.parametrize(
+    ("written", "value"), [("TRUE", True), ("yes", True), ("1", True), ("No", False), ("0", False)]
+)
 def test_the_ways_to_write_yes_and_no(firm, written, value):
     firm.load_rows([make_row(joist_angled=written)])
     assert firm.query("select joist_angled from observations") == [(value,)]
@@ -155,10 +157,18 @@ def test_an_inch_mark_within_a_cell_and_a_stray_quote(firm):
         ("rows.json", b"{", "it is not JSON"),
         ("rows.json", b"", "it is empty"),
         ("rows.pdf", b"%PDF", "files that end in '.pdf' are not read"),
-        ("looks.csv", b"report_id,observation_no,looked_by,looked_on,chosen,ruling\n", "second looks; it is not loaded yet"),
+        (
+            "looks.csv",
+            b"report_id,observation_no,looked_by,looked_on,chosen,ruling\n",
+            "second looks; it is not loaded yet",
+        ),
         ("staff.csv", b"inspector_id,display_name,started_on,office,role,email\n", "staff; it is not loaded yet"),
         ("sessions.csv", b"session_id,held_on,topic,inspector_id,hours\n", "training sessions; it is not loaded yet"),
-        ("rounds.csv", b"round_id,held_on,item_id,topic,inspector_id,call\n", "calibration rounds; it is not loaded yet"),
+        (
+            "rounds.csv",
+            b"round_id,held_on,item_id,topic,inspector_id,call\n",
+            "calibration rounds; it is not loaded yet",
+        ),
     ],
 )
 def test_a_file_that_cannot_be_read_is_refused_by_name_and_the_others_load(firm, name, content, says):
@@ -214,7 +224,9 @@ class TestWorkbooks:
         assert firm.query("select distinct inspected_on from observations") == [(date(2026, 3, 4),)]
 
     def test_numbers_booleans_and_text_cells(self, firm):
-        row = make_row(report_id="007", observation_no=1, joist_gap_in=0.375, joist_angled=True, ledger_depth_in="9 1/4")
+        row = make_row(
+            report_id="007", observation_no=1, joist_gap_in=0.375, joist_angled=True, ledger_depth_in="9 1/4"
+        )
         firm.load(self.write(firm, [row]))
         found = "select report_id, observation_no, joist_gap_in::double, joist_angled, ledger_depth_in::double"
         assert firm.query(f"{found} from observations") == [("007", "1", 0.375, True, 9.25)]
@@ -329,4 +341,4 @@ class TestSources:
         assert firm.load(path, path).rows_read == 2
 
     def test_names_with_quotes_brackets_and_spaces(self, firm):
-        assert firm.load(firm.write("in/it's [1] a \"name\".csv", ROWS)).rows_loaded == 2
+        assert firm.load(firm.write('in/it\'s [1] a "name".csv', ROWS)).rows_loaded == 2

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import subprocess
 import sys
 
@@ -68,16 +67,14 @@ def test_a_reader_in_another_process_keeps_its_snapshot_while_a_load_publishes(f
 def test_a_load_that_fails_its_audit_publishes_nothing_and_leaves_no_half_built_file(firm, monkeypatch):
     firm.load_rows([make_row()])
     real = build.sql
-    monkeypatch.setattr(
-        build, "sql", lambda name: "select 1" if name == "audits/observation_unique" else real(name)
-    )
+    monkeypatch.setattr(build, "sql", lambda name: "select 1" if name == "audits/observation_unique" else real(name))
     with pytest.raises(AuditError, match="observation_unique"):
         firm.load_rows([make_row(report_id="R2")])
     monkeypatch.undo()
     assert firm.query("select report_id from reports") == [("R1",)]
-    os.environ["EVENHAND_TODAY"] = "2026-11-25"
+    monkeypatch.setenv("EVENHAND_TODAY", "2026-11-25")
     assert firm.load_rows([make_row(report_id="R2")]).published
-    assert not list(firm.warehouse.rglob("*.part")) and not list(firm.warehouse.glob("scratch-*"))
+    assert not [*firm.warehouse.rglob("*.part"), *firm.warehouse.glob("scratch-*")]
 
 
 def test_what_a_killed_load_left_behind_is_cleared_by_the_next(firm):
@@ -85,7 +82,7 @@ def test_what_a_killed_load_left_behind_is_cleared_by_the_next(firm):
     (firm.warehouse / "snapshots" / "0002.duckdb.part").write_bytes(b"half")
     (firm.warehouse / "scratch-old").mkdir()
     firm.load_rows([make_row(report_id="R2")])
-    assert not list(firm.warehouse.rglob("*.part*")) and not list(firm.warehouse.glob("scratch-*"))
+    assert not [*firm.warehouse.rglob("*.part*"), *firm.warehouse.glob("scratch-*")]
 
 
 def test_each_audit_can_fail(firm):
@@ -125,7 +122,11 @@ def test_a_pointer_to_a_missing_snapshot_says_what_to_do(firm):
 
 def test_a_change_of_the_firms_settings_judges_everything_anew(firm):
     post = make_row(
-        topic="guard_post", guard_post_fixing="bolts", guard_post_notched="true", post_nominal="4x4", deck_built_year="2023"
+        topic="guard_post",
+        guard_post_fixing="bolts",
+        guard_post_notched="true",
+        post_nominal="4x4",
+        deck_built_year="2023",
     )
     firm.load_rows([post])
     before = firm.query("select verdict from observations")

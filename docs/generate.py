@@ -1,0 +1,203 @@
+"""Write the pages of docs/ that tell what the code holds: data.md, commands.md, rules.md, tables.md.
+
+python docs/generate.py
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from dashboard.cli import evenhand
+from dashboard.measures.tables import TABLES
+from etl import contract, vocabulary
+from etl.criteria.catalog import Catalog, load_catalog
+from etl.criteria.models import DECIDING, Criterion
+from etl.criteria.pages import KNOWN
+
+HERE = Path(__file__).parent
+GENERATED = "<!-- Written by docs/generate.py; change the code, then run it again. -->\n\n"
+
+WHAT = {
+    "report_id": "the report",
+    "inspected_on": "the day of the visit",
+    "inspector_id": "who inspected; a code is better than a name",
+    "region": "where, as the firm divides its area",
+    "property_id": "a stable code of the property; never its address",
+    "code_basis": "the deck construction guideline that the report is measured against, `IRC 2021`",
+    "deck_id": "the deck, the same in every report; else property_id, else report_id",
+    "deck_built_year": "the year it was built, at most the year after the inspection",
+    "deck_built_basis": "how that year is known",
+    "builder": "who built it",
+    "deck_height_in": "walking surface above grade",
+    "ledger_attached": "whether the deck hangs on the house",
+    "observation_no": "unique in its report",
+    "topic": "what was looked at; `other` where none fits",
+    "place": "where on the deck",
+    "call": "what the inspector decided",
+    "not_seen_reason": "why it was not seen",
+    "consequence": "the inspector's rating: 1 minor, 2 needs repair, 3 safety",
+    "comment": "the report's own sentence",
+    "recommendation": "the report's own sentence",
+    "photo_count": "photos of it",
+    "checked": 'how many were looked at: the 14 of "6 of 14 hangers"',
+    "affected": "how many were affected: the 6",
+}
+
+READING = """## How values may be written
+
+| kind | written |
+|---|---|
+| blank | nothing, white space, or null: all the same |
+| number | `36`, `36.0`, `.5`, `1e1`; `1/2`, `1-1/2`, `1 1/2`, `½`, `1½`; in inches also `1 1/2"` and `36 in`. A comma is the decimal sign (`9,25`) unless it could be a thousands mark (`1,250` is refused) |
+| whole number | `36`, `36.0` |
+| date | `2026-03-04`; a time of day after it is dropped. From 1 Jan 1990 to tomorrow (UTC). In a workbook a date cell of either date system, or its bare number |
+| true or false | `true`, `false`, `yes`, `no`, `1`, `0`, in any case |
+| a word of a list | in any case; spaces and hyphens stand for `_` |
+| size | `2x10`, `2 x 10`, `2X10`, `2×10`; a stamped range `2x8-2x10`; a beam `2-2x10` |
+
+## Files
+
+| file | read |
+|---|---|
+| CSV, TSV, TXT | UTF-8, UTF-16 or Windows-1252; comma, semicolon, tab or bar, found by the header; quotes within quoted text are doubled |
+| XLSX | every visible sheet whose first row names the required columns |
+| Parquet | one row an observation; nested columns are refused |
+| JSON, JSON Lines | one document a report: `report > decks[] > observations[]`, each column at its level, measures flat; an array, or one document a line |
+| folder, glob, zip | the files in it; hidden ones are passed over |
+
+Header cells are matched in any case, spaces and hyphens standing for `_`. A column that is not in the contract is named in the summary and its content is stored nowhere. Rows with nothing in them are no rows. A whole file is refused, with a sentence, where it is empty, is not of its kind, lacks a required column, has one twice, or has a quote that is never closed; the other files of the load are published.
+
+Second looks, calibration rounds, training sessions and staff are recognized by their columns and refused for now: they are not loaded yet.
+
+## Why a row is refused
+
+"""
+
+CODES = {
+    "required": "a required column is blank",
+    "not_a_number, not_an_integer, not_a_date, not_yes_or_no, not_a_size": "the value is not of its column's kind",
+    "not_listed": "the word is not in the column's list",
+    "out_of_range": "the value is beyond what is plausible",
+    "built_after_inspection": "the deck was built later than the year after the inspection",
+    "too_long, control_character, not_a_value": "text too long, with a NUL character, or a list where a value should be",
+    "wrong_width": "the row has more or fewer cells than the header",
+    "not_readable": "the row or line cannot be taken apart",
+    "not_a_report, no_observations": "a document is not of the form, or lists nothing",
+    "duplicate_observation": "the same observation stands twice in the load, with different content (equal rows count as unchanged)",
+    "report_disagrees": "rows disagree on a fact of their report, or of one deck in it; a blank disagrees with nothing",
+}
+
+
+def data_page() -> str:
+    """The input table: columns, measures, how values are written, why rows are refused."""
+    columns = contract.columns()
+    lines = ["# The input table", "", f"Contract version {contract.CONTRACT_VERSION}. One row is one observation.", ""]
+    lines += ["| column | kind | required | meaning |", "|---|---|---|---|"]
+    for name, what in WHAT.items():
+        column = columns[name]
+        lines.append(f"| `{name}` | {_kind(column.rule)} | {'yes' if column.required else ''} | {what} |")
+    lines += ["", "## Measures", "", "On any topic's row; blank where it was not measured."]
+    lines += ["", "| column | kind | meaning |", "|---|---|---|"]
+    for measure in vocabulary.measures().values():
+        lines.append(f"| `{measure.id}` | {_kind(columns[measure.id].rule)} | {measure.title} |")
+    lines += ["", READING.rstrip(), "", "| reason | meaning |", "|---|---|"]
+    lines += [f"| `{code.replace(', ', '`, `')}` | {meaning} |" for code, meaning in CODES.items()]
+    lines += ["", "## Topics", "", "| id | title | judged |", "|---|---|---|"]
+    catalog = load_catalog()
+    lines += [f"| `{t.id}` | {t.title} | {_judged(catalog, t)} |" for t in vocabulary.topics().values()]
+    return GENERATED + "\n".join(lines) + "\n"
+
+
+def _kind(rule: contract.Rule) -> str:
+    if rule.kind == "choice":
+        return "a topic's id, below" if "hanger_size" in rule.choices else ", ".join(rule.choices)
+    words = {
+        "text": "text",
+        "date": "date",
+        "integer": "whole number",
+        "number": "number",
+        "yes_no": "true or false",
+        "size": "size",
+    }
+    limits = f", {float(rule.low):g} to {float(rule.high):g}" if rule.low is not None and rule.high is not None else ""
+    return words[rule.kind] + limits + (f" {rule.unit}" if rule.unit else "")
+
+
+def _judged(catalog: Catalog, topic: vocabulary.Topic) -> str:
+    if not topic.judged:
+        return "counted only"
+    return "yes" if catalog.of_topic(topic.id) else "not yet"
+
+
+def commands_page() -> str:
+    """Every command with its help."""
+    lines = [
+        "# Commands",
+        "",
+        "Exit codes: 0 done, refused rows included; 1 nothing published, `--strict` refused, a whole file unreadable, or no warehouse to read; 2 wrong usage.",
+        "",
+    ]
+    for name in ("demo", "load", "rejects", "criteria", "table", "note", "dashboard", "snapshots", "rollback"):
+        command = evenhand.commands[name]
+        context = click.Context(command, info_name=f"evenhand {name}", max_content_width=100, terminal_width=100)
+        lines += [f"## evenhand {name}", "", "```", command.get_help(context), "```", ""]
+    return GENERATED + "\n".join(lines)
+
+
+def rules_page() -> str:
+    """The catalog: each judged topic with its rules, their sources and how each is known."""
+    catalog = load_catalog()
+    lines = [
+        "# The rules",
+        "",
+        "Verdicts are measured against the guideline that a report names, else the firm's, else IRC 2021. Local amendments, the maker's instructions, an engineer's letter and licensed practice stand above every rule here.",
+        "",
+    ]
+    for topic in vocabulary.topics().values():
+        if page := catalog.pages.get(topic.id):
+            lines += [
+                f"## {topic.title}",
+                "",
+                f"`{topic.id}`. {page.plain}",
+                "",
+                f"*To do, to record:* {page.habit}",
+                "",
+            ]
+            lines += [f"*Caution:* {page.caution}", ""] if page.caution else []
+            lines += [part for criterion in catalog.of_topic(topic.id) for part in _rule(criterion)] + [""]
+    waiting = [t.title for t in vocabulary.topics().values() if t.judged and not catalog.of_topic(t.id)]
+    counted = [t.title for t in vocabulary.topics().values() if not t.judged]
+    lines += ["## Not in the catalog yet", "", "; ".join(waiting) + ".", ""]
+    lines += ["## Counted and compared, never judged", "", "; ".join(counted) + "."]
+    return GENERATED + "\n".join(lines) + "\n"
+
+
+def _rule(criterion: Criterion) -> list[str]:
+    source = criterion.source
+    cited = " ".join(part for part in (source.document, source.edition, source.sections()) if part)
+    known = "" if cited == KNOWN[source.known] else f"; {KNOWN[source.known]}"
+    parts = [f"- **{criterion.title}** (`{criterion.id}`, weight {criterion.weight}): {criterion.plain}"]
+    for verdict in DECIDING:
+        if condition := getattr(criterion, verdict):
+            parts.append(f"  - {verdict}: `{' '.join(condition.split())}`")
+    return [*parts, f"  - source: {cited}{known}"]
+
+
+def tables_page() -> str:
+    """Every table that `evenhand table` gives, with each column's meaning."""
+    lines = ["# The tables", "", "`evenhand table NAME`, unrounded. How each figure is worked out: [measures.md](measures.md).", ""]
+    for table in TABLES.values():
+        lines += [f"## {table.name}", "", f"One row: {table.row}.", "", "| column | meaning |", "|---|---|"]
+        lines += [f"| `{column}` | {meaning} |" for column, meaning in table.columns.items()]
+        lines.append("")
+    return GENERATED + "\n".join(lines)
+
+
+PAGES = {"data.md": data_page, "commands.md": commands_page, "rules.md": rules_page, "tables.md": tables_page}
+
+
+if __name__ == "__main__":
+    for name, page in PAGES.items():
+        (HERE / name).write_text(page(), encoding="utf-8")
