@@ -99,9 +99,11 @@ UNKNOWN_SHOWN = "not known"
 
 MISSES_CAUTION = "Misses show only where a measure was written down and fails its rule; there may be more."
 CAUTIONS = (
-    "No finding of code compliance, no engineer's opinion, and no statement that a deck is safe.",
+    "Verdicts rest on what was recorded: no finding of code compliance, no engineer's opinion, and no statement that a "
+    "deck is safe. Nobody should act on a structure by this alone.",
     "Calls are measured against the guideline named with each rule; an older deck may have met the rules of its day.",
-    "Local amendments, the maker's instructions and an engineer's letter stand above it.",
+    "Local codes and their amendments, the maker's instructions, an engineer's letter and licensed practice stand "
+    "above it.",
     "The 60 percent rule is about holding a joist upright; load capacity is not checked.",
     "A miss shows only where a measure was written down, and not seen is not fine.",
     "Do not pry, load or climb to get a measure.",
