@@ -187,7 +187,12 @@ def _rule(criterion: Criterion) -> list[str]:
 
 def tables_page() -> str:
     """Every table that `evenhand table` gives, with each column's meaning."""
-    lines = ["# The tables", "", "`evenhand table NAME`, unrounded. How each figure is worked out: [measures.md](measures.md).", ""]
+    lines = [
+        "# The tables",
+        "",
+        "`evenhand table NAME`, unrounded. How each figure is worked out: [measures.md](measures.md).",
+        "",
+    ]
     for table in TABLES.values():
         lines += [f"## {table.name}", "", f"One row: {table.row}.", "", "| column | meaning |", "|---|---|"]
         lines += [f"| `{column}` | {meaning} |" for column, meaning in table.columns.items()]
