@@ -283,7 +283,7 @@ def demo(folder: Path, port: int | None, no_serve: bool, no_browser: bool) -> No
     with _progress_bar() as progress:
         load_reports([str(reports)], warehouse, progress=progress)
     with Snapshot.open(warehouse) as snapshot:
-        for line in lines(snapshot):
+        for line in lines(snapshot, warehouse):
             click.echo(line)
     if not no_serve:
         sys.exit(serve(warehouse, port, not no_browser, click.echo))

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import shlex
+from pathlib import Path
+
 import pandas as pd
 
 from dashboard import labels
@@ -10,13 +13,14 @@ from dashboard.measures.summary import Share, Summary, intake, summary
 from dashboard.warehouse import Snapshot
 
 
-def lines(snapshot: Snapshot) -> list[str]:
+def lines(snapshot: Snapshot, warehouse: Path) -> list[str]:
     """The ten lines: what came in, what could be judged, what does not hold, what was passed over, where; a caution."""
     found, held = summary(snapshot), intake(snapshot)
     write_ups = labels.count(found.overcalled.of)
     return [
         _came_in(found),
-        f"{labels.count(held.refused_rows)} rows were refused; `evenhand rejects` says why.",
+        f"{labels.count(held.refused_rows)} rows were refused; "
+        f"`evenhand rejects --warehouse {shlex.quote(str(warehouse))}` says why.",
         f"A rule could decide {_share(found.judged)} of the calls; for the others a measure or a rule is missing.",
         f"Of {write_ups} write-ups that could be judged, {_share(found.overcalled)} do not hold.",
         f"Most often: {_kinds(found.patterns, 'overcalled', 'judged')}.",
@@ -61,8 +65,9 @@ def _stands_out(snapshot: Snapshot, by: str, words: str) -> str:
         return f"{words}: no group stands out beyond luck."
     titles = snapshot.query("topics").set_index("topic")["title"]
     told = "; ".join(
-        f"{row['group']}, {titles[row['topic']].lower()} ({labels.percent(row['defect_share'])} of decks, "
-        f"{labels.percent(row['expected_share'])} expected)"
+        f"{row['group']}, {titles[row['topic']].lower()} "
+        f"({labels.percent(row['defect_share'])}, {labels.interval(row['defect_share_low'], row['defect_share_high'])}, "
+        f"of {row['judged']} judged; {labels.percent(row['expected_share'])} expected)"
         for _, row in higher.iterrows()
     )
     return f"{words}, more defects than luck explains: {told}."

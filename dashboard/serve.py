@@ -45,7 +45,9 @@ def serve(warehouse: Path, port: int | None, browser: bool, tell: Callable[[str]
     """
     port = _free_port() if port is None else _asked_port(port)
     address = f"http://{ADDRESS}:{port}"
-    child = subprocess.Popen(_command(port), env=os.environ | {"EVENHAND_WAREHOUSE": str(warehouse.resolve())})
+    environment = os.environ | {"EVENHAND_WAREHOUSE": str(warehouse.resolve())}
+    # Streamlit greets on stdout, with the address that is told below; warnings and errors come on stderr.
+    child = subprocess.Popen(_command(port), env=environment, stdout=subprocess.DEVNULL)
     previous = signal.signal(signal.SIGTERM, lambda *_: _stop(child))
     try:
         if not _answers(address, child):
@@ -66,6 +68,7 @@ def serve(warehouse: Path, port: int | None, browser: bool, tell: Callable[[str]
 def _command(port: int) -> list[str]:
     app = Path(__file__).with_name("app.py")
     options = [f"--server.port={port}", f"--server.address={ADDRESS}", "--server.headless=true"]
+    options.append("--logger.level=warning")
     return [sys.executable, "-m", "streamlit", "run", str(app), *options]
 
 
