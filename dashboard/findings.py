@@ -64,10 +64,11 @@ def _stands_out(snapshot: Snapshot, by: str, words: str) -> str:
     if higher.empty:
         return f"{words}: no group stands out beyond luck."
     titles = snapshot.query("topics").set_index("topic")["title"]
-    told = "; ".join(
-        f"{row['group']}, {titles[row['topic']].lower()} "
-        f"({labels.percent(row['defect_share'])}, {labels.interval(row['defect_share_low'], row['defect_share_high'])}, "
-        f"of {row['judged']} judged; {labels.percent(row['expected_share'])} expected)"
-        for _, row in higher.iterrows()
-    )
+    told = "; ".join(f"{row['group']}, {titles[row['topic']].lower()} ({_rate(row)})" for _, row in higher.iterrows())
     return f"{words}, more defects than luck explains: {told}."
+
+
+def _rate(row: pd.Series) -> str:
+    share, expected = labels.percent(row["defect_share"]), labels.percent(row["expected_share"])
+    interval = labels.interval(row["defect_share_low"], row["defect_share_high"])
+    return f"{share}, {interval}, of {row['judged']} judged; {expected} expected"

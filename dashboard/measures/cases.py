@@ -63,10 +63,27 @@ def cases(
         deck_height, topic, place, call, consequence, criterion_id, verdict, outcome, reason, missing (measure ids
         joined by a comma), recorded, measured, comment, recommendation, photo_count.
     """
+    return _query(snapshot, filters, topic, by=by, group=group, calls=calls, outcomes=outcomes, kinds=kinds, most=most)
+
+
+def _query(
+    snapshot: Snapshot,
+    filters: Filters,
+    topic: str | None,
+    *,
+    calls: Iterable[str],
+    outcomes: Iterable[str],
+    most: int,
+    by: str | None = None,
+    group: str | None = None,
+    kinds: Iterable[str] = (),
+    size: tuple[str | None, str | None] | None = None,
+) -> pd.DataFrame:
     parameters = filters.parameters()
     if topic is not None:
         # An unfiltered topic list admits every topic; a filtered one must still hold this one.
         parameters["topics"] = [topic] if not filters.topics or topic in filters.topics else []
+    joist, hanger = size or (None, None)
     return snapshot.query(
         "cases",
         **parameters,
@@ -75,6 +92,9 @@ def cases(
         calls=list(calls) or None,
         outcomes=list(outcomes) or None,
         kinds=list(kinds) or None,
+        by_size=size is not None,
+        joist=joist,
+        hanger=hanger,
         most=most,
     )
 
@@ -127,15 +147,8 @@ def cases_of_hanger(
     DataFrame
         As :func:`cases`.
     """
-    return snapshot.query(
-        "hanger_cases",
-        **filters.parameters(),
-        joist=joist,
-        hanger=hanger,
-        calls=list(calls) or None,
-        outcomes=list(outcomes) or None,
-        most=most,
-    )
+    size = (joist, hanger)
+    return _query(snapshot, filters, "hanger_size", calls=calls, outcomes=outcomes, size=size, most=most)
 
 
 @dataclass(frozen=True)

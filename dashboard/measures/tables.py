@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
-from difflib import get_close_matches
 
 import pandas as pd
 
@@ -16,26 +15,14 @@ from dashboard.measures.missing import missing_measures
 from dashboard.measures.outcomes import outcomes
 from dashboard.measures.patterns import misses, patterns
 from dashboard.measures.rates import GROUPINGS, defect_rates
-from dashboard.problems import WrongUsage
+from dashboard.problems import UnknownName
 from dashboard.warehouse import Snapshot
 
 Condition = tuple[str, str]  # a column, and the value that it must have
 
 
-class TableError(WrongUsage):
-    """A table, a column or a grouping that is not known.
-
-    Attributes
-    ----------
-    known
-        What could have been asked for, in order.
-    """
-
-    def __init__(self, what: str, asked: str, known: Iterable[str]) -> None:
-        self.known = tuple(known)
-        near = get_close_matches(asked, self.known, n=1)
-        meant = f" Did you mean {near[0]}?" if near else ""
-        super().__init__(f"There is no {what} {asked!r}.{meant} Known: {', '.join(self.known)}.")
+class TableError(UnknownName):
+    """A table, a column or a grouping that is not known."""
 
 
 class UnknownTable(TableError):

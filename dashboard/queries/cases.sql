@@ -1,8 +1,16 @@
 -- One row: an observation behind a mark, newest first. missing is text, measure ids joined by a comma.
 -- $by and $group: decks of one group only (deck_age, builder, region, deck_height and its value); null for all decks.
 -- $calls, $outcomes, $kinds: lists of calls, outcomes and recorded kinds ('not recorded' where none); null for any.
+-- $by_size: only hangers of this size on joists of this size, $joist and $hanger (2x10), null where it was not recorded.
 -- $most: how many rows at most.
 -- The seven filters: null means no condition; a blank region, builder or age is the text 'unknown'.
+with sized as (
+  select observation_id
+  from observations
+  where $by_size::boolean
+    and joist_nominal is not distinct from $joist::varchar
+    and hanger_nominal is not distinct from $hanger::varchar
+)
 select
   observation_id,
   report_id,
@@ -29,7 +37,8 @@ select
   recommendation,
   photo_count
 from outcomes
-where ($first_day::date is null or inspected_on >= $first_day::date)
+where (not $by_size::boolean or observation_id in (select observation_id from sized))
+    and ($first_day::date is null or inspected_on >= $first_day::date)
     and ($last_day::date is null or inspected_on <= $last_day::date)
     and ($regions::varchar[] is null or list_contains($regions::varchar[], region))
     and ($builders::varchar[] is null or list_contains($builders::varchar[], builder))
