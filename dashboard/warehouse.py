@@ -213,7 +213,10 @@ class Snapshot:
 
 @cache
 def _query_text(name: str) -> str:
-    return files("dashboard").joinpath("queries", f"{name}.sql").read_text(encoding="utf-8")
+    """The text of a query; the filters, which most queries share, are put in where they are named."""
+    text = files("dashboard").joinpath("queries", f"{name}.sql").read_text(encoding="utf-8")
+    named = "/* within.sql */"
+    return text.replace(named, _query_text("within")) if named in text else text
 
 
 def _read_info(connection: duckdb.DuckDBPyConnection, snapshot: str) -> SnapshotInfo:

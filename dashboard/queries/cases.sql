@@ -38,13 +38,7 @@ select
   photo_count
 from outcomes
 where (not $by_size::boolean or observation_id in (select observation_id from sized))
-    and ($first_day::date is null or inspected_on >= $first_day::date)
-    and ($last_day::date is null or inspected_on <= $last_day::date)
-    and ($regions::varchar[] is null or list_contains($regions::varchar[], region))
-    and ($builders::varchar[] is null or list_contains($builders::varchar[], builder))
-    and ($topics::varchar[] is null or list_contains($topics::varchar[], topic))
-    and ($deck_ages::varchar[] is null or list_contains($deck_ages::varchar[], deck_age))
-    and ($inspectors::varchar[] is null or list_contains($inspectors::varchar[], inspector_id))
+    /* within.sql */
     and ($by::varchar is null or $group::varchar = case $by::varchar
     when 'deck_age' then deck_age
     when 'builder' then builder

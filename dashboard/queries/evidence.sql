@@ -12,26 +12,14 @@ with written_up_trials as (
     bool_or(recommendation is not null) as with_recommendation
   from outcomes
   where call = 'written_up'
-    and ($first_day::date is null or inspected_on >= $first_day::date)
-    and ($last_day::date is null or inspected_on <= $last_day::date)
-    and ($regions::varchar[] is null or list_contains($regions::varchar[], region))
-    and ($builders::varchar[] is null or list_contains($builders::varchar[], builder))
-    and ($topics::varchar[] is null or list_contains($topics::varchar[], topic))
-    and ($deck_ages::varchar[] is null or list_contains($deck_ages::varchar[], deck_age))
-    and ($inspectors::varchar[] is null or list_contains($inspectors::varchar[], inspector_id))
+    /* within.sql */
   group by report_id, deck_id, topic
 ),
 seen_trials as (
   select report_id, deck_id, topic, inspector_id, judged, call = 'written_up' as written_up
   from trials
   where seen
-    and ($first_day::date is null or inspected_on >= $first_day::date)
-    and ($last_day::date is null or inspected_on <= $last_day::date)
-    and ($regions::varchar[] is null or list_contains($regions::varchar[], region))
-    and ($builders::varchar[] is null or list_contains($builders::varchar[], builder))
-    and ($topics::varchar[] is null or list_contains($topics::varchar[], topic))
-    and ($deck_ages::varchar[] is null or list_contains($deck_ages::varchar[], deck_age))
-    and ($inspectors::varchar[] is null or list_contains($inspectors::varchar[], inspector_id))
+    /* within.sql */
 )
 select
   inspector_id,

@@ -18,13 +18,7 @@ with passed_trials as (
     bool_or(outcome = 'understated') as understated
   from outcomes
   where call in ('passed', 'advised') and outcome <> 'no_rule'
-    and ($first_day::date is null or inspected_on >= $first_day::date)
-    and ($last_day::date is null or inspected_on <= $last_day::date)
-    and ($regions::varchar[] is null or list_contains($regions::varchar[], region))
-    and ($builders::varchar[] is null or list_contains($builders::varchar[], builder))
-    and ($topics::varchar[] is null or list_contains($topics::varchar[], topic))
-    and ($deck_ages::varchar[] is null or list_contains($deck_ages::varchar[], deck_age))
-    and ($inspectors::varchar[] is null or list_contains($inspectors::varchar[], inspector_id))
+    /* within.sql */
   group by topic, coalesce(recorded, 'not recorded'), report_id, deck_id
 ),
 counted as (

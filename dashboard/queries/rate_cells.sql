@@ -17,11 +17,5 @@ select
   count(*) filter (where defect) as defects
 from trials
 where seen
-    and ($first_day::date is null or inspected_on >= $first_day::date)
-    and ($last_day::date is null or inspected_on <= $last_day::date)
-    and ($regions::varchar[] is null or list_contains($regions::varchar[], region))
-    and ($builders::varchar[] is null or list_contains($builders::varchar[], builder))
-    and ($topics::varchar[] is null or list_contains($topics::varchar[], topic))
-    and ($deck_ages::varchar[] is null or list_contains($deck_ages::varchar[], deck_age))
-    and ($inspectors::varchar[] is null or list_contains($inspectors::varchar[], inspector_id))
+    /* within.sql */
 group by all
