@@ -1,5 +1,6 @@
 """Opening a snapshot: every way in which it can fail has its own sentence; readers can only read."""
 
+import re
 from concurrent.futures import ThreadPoolExecutor
 from importlib.resources import files
 from pathlib import Path
