@@ -43,7 +43,15 @@ def _holds_days(column: pd.Series) -> bool:
 
 def write_csv(frame: pd.DataFrame, file: IO[str]) -> None:
     """CSV for people and spreadsheets: lists joined by semicolons, text that looks like a formula made harmless."""
-    frame.map(_cell).to_csv(file, index=False)
+    pd.DataFrame({name: _column(frame[name]) for name in frame.columns}).to_csv(file, index=False)
+
+
+def _column(column: pd.Series) -> pd.Series:
+    if pd.api.types.is_bool_dtype(column):
+        return column.map({True: "true", False: "false"})
+    if pd.api.types.is_numeric_dtype(column) or pd.api.types.is_datetime64_any_dtype(column):
+        return column
+    return pd.Series([_cell(value) for value in column], index=column.index, dtype=object)
 
 
 def _cell(value: Any) -> Any:
@@ -51,4 +59,4 @@ def _cell(value: Any) -> Any:
         return "true" if value else "false"
     if isinstance(value, list | tuple) or type(value).__name__ == "ndarray":
         return "; ".join(map(str, value))
-    return safe_cell(value) if isinstance(value, str) else value
+    return safe_cell(value)
