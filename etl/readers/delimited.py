@@ -79,20 +79,29 @@ def _scan(file: io.BufferedReader) -> tuple[str, int]:
     while block := file.read(_BLOCK):
         if b"\0" in block:
             raise SourceError("it holds NUL bytes, so it is not a text file; export it as CSV in UTF-8")
-        if encoding == "utf-8":
-            try:
-                decoder.decode(block)
-            except UnicodeDecodeError:
-                encoding = "cp1252"
-        seam = tail + block
-        blank = blank or any(ends in seam for ends in (b"\n\n", b"\n\r\n", b"\r\r"))
+        if encoding == "utf-8" and not _continues(decoder, block):
+            encoding = "cp1252"
+        blank = blank or _has_blank_line(tail + block[:2]) or _has_blank_line(block)
         n_ends += block.count(b"\n")
         tail = block[-2:]
-    try:
-        decoder.decode(b"", final=True)
-    except UnicodeDecodeError:
+    if encoding == "utf-8" and not _continues(decoder, b"", final=True):
         encoding = "cp1252"
     return encoding, 0 if blank else n_ends + (not tail.endswith(b"\n"))
+
+
+def _has_blank_line(block: bytes) -> bool:
+    return b"\n\n" in block or (b"\r" in block and (b"\n\r\n" in block or b"\r\r" in block))
+
+
+def _continues(decoder: codecs.IncrementalDecoder, block: bytes, final: bool = False) -> bool:
+    """Whether a block goes on as UTF-8; plain ASCII between whole characters needs no decoding."""
+    if block.isascii() and not final and decoder.getstate()[0] == b"":
+        return True
+    try:
+        decoder.decode(block, final)
+    except UnicodeDecodeError:
+        return False
+    return True
 
 
 def _as_utf8(path: Path, encoding: str, scratch: Path) -> Path:
