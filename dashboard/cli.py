@@ -118,7 +118,7 @@ def _tell_load(summary: Summary) -> None:
     for notice in summary.notices:
         click.echo(f"Note: {notice}.")
     if summary.unknown_columns:
-        click.echo(f"Not stored, since no rule knows them: the columns {', '.join(summary.unknown_columns)}.")
+        click.echo(f"Not stored, since the contract does not know them: columns {', '.join(summary.unknown_columns)}.")
     for file in summary.unreadable:
         click.echo(f"Not read: {file.file}: {file.problem}", err=True)
     if summary.rows_rejected:

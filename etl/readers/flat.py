@@ -99,7 +99,9 @@ def sort_header(header: list[str]) -> tuple[list[str], list[str]]:
             f"every row of an input table needs them (found: {_few([name for name in names if name])})"
         )
     skipped = REJECT_COLUMNS if is_rejects(header) else ()
-    return known, [cell for cell, name in zip(header, names, strict=True) if name not in (*known, *skipped)]
+    # A cell of the header without a name, as trailing commas leave behind, names no column.
+    unknown = [cell for cell, name in zip(header, names, strict=True) if name and name not in (*known, *skipped)]
+    return known, unknown
 
 
 def is_rejects(header: list[str]) -> bool:

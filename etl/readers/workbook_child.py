@@ -103,7 +103,7 @@ def _write(cells: list[list[Any]], name: str, from_1904: bool, target: Path) -> 
         with pa.ipc.new_file(sink, table.schema) as writer:
             writer.write_table(table)
     notices = [f"{serials} bare numbers in date columns read as days counted by the workbook"] if serials else []
-    return {"file": target.name, "name": name, "unknown": [u for u in unknown if u], "notices": notices}
+    return {"file": target.name, "name": name, "unknown": unknown, "notices": notices}
 
 
 def _is_serial(cell: Any) -> bool:

@@ -198,6 +198,12 @@ def test_unknown_columns_are_named_and_their_content_is_stored_nowhere(firm):
     assert not [path for path in written if b"Qwertz" in path.read_bytes()]
 
 
+def test_a_trailing_comma_in_every_line_names_no_column(firm):
+    text = csv_text(ROWS).replace("\n", ",\n")
+    summary = firm.load(firm.write("rows.csv", text))
+    assert (summary.rows_loaded, summary.unknown_columns) == (2, [])
+
+
 class TestWorkbooks:
     def write(self, firm, rows, epoch=None, name="rows.xlsx"):
         book = openpyxl.Workbook()
@@ -252,6 +258,15 @@ class TestWorkbooks:
         book["Old"].sheet_state = "hidden"
         assert firm.load(self.save(firm, book)).rows_loaded == 2
         assert firm.query("select report_id from reports order by 1") == [("R1",), ("R2",)]
+
+    def test_a_sheet_that_claims_more_cells_than_memory_holds_is_refused_and_the_others_load(self, firm):
+        """A cell in the first and one in the very last place: a few kilobytes that open to hundreds of gigabytes."""
+        book = openpyxl.Workbook()
+        book.active["A1"] = "report_id"
+        book.active["XFD1048576"] = "end"
+        summary = firm.load(self.save(firm, book), firm.write("good.csv", ROWS))
+        assert summary.rows_loaded == 2
+        assert "too large to open" in summary.unreadable[0].problem
 
     def test_a_workbook_without_observations_says_so(self, firm):
         book = openpyxl.Workbook()
