@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.stats import false_discovery_control
 
 RATE = 0.05
 
@@ -18,6 +17,9 @@ def q_values(p_values: ArrayLike) -> NDArray[np.float64]:
     ----------
     Y. Benjamini and Y. Hochberg (1995), Journal of the Royal Statistical Society B 57, 289-300.
     """
+    # scipy.stats takes half a second to load, which every table without a flag can do without.
+    from scipy.stats import false_discovery_control
+
     p = np.asarray(p_values, float)
     q = np.full(p.shape, np.nan)
     made = ~np.isnan(p)
