@@ -16,7 +16,7 @@ from pathlib import Path
 
 from etl import contract, values
 from etl.errors import SourceError
-from etl.readers.flat import Broken, Flat, column_name, is_rejects, sort_header, text_table
+from etl.readers.flat import REJECT_COLUMNS, Broken, Flat, column_name, is_rejects, places_of, sort_header, text_table
 
 DELIMITERS = ",;\t|"
 #: A cell longer than this is not a report's sentence; its row is refused.
@@ -52,9 +52,11 @@ def read_delimited(path: Path, scratch: Path) -> Flat:
     header, delimiter = _header(path)
     known, unknown = sort_header(header)
     names = [column_name(cell) for cell in header]
-    names = [name if name in known else f"unknown {place}" for place, name in enumerate(names)]
+    guarded = is_rejects(names)
+    kept = {*known, *(REJECT_COLUMNS if guarded else ())}
+    names = [name if name in kept else f"unknown {place}" for place, name in enumerate(names)]
     flat = Flat(known, unknown, path=str(path), delimiter=delimiter, header=names, notices=notices)
-    flat.guarded, flat.n_lines = is_rejects(header), max(n_lines - 1, 0)
+    flat.guarded, flat.n_lines = guarded, max(n_lines - 1, 0)
     return flat if n_lines and not flat.guarded else read_row_by_row(flat)
 
 
@@ -146,20 +148,20 @@ def _split(line: str, delimiter: str) -> list[str]:
 def read_row_by_row(flat: Flat) -> Flat:
     """Read a file row by row, after something odd was found in it: bad rows by number, every good one kept."""
     assert flat.path is not None
-    header, places = flat.header, [flat.header.index(name) for name in flat.columns]
+    header, places = flat.header, places_of(flat.header, flat.columns)
     rows: list[tuple[int, list[str | None]]] = []
     broken: list[Broken] = []
     for row_no, cells in _records(Path(flat.path), flat.delimiter):
         if isinstance(cells, csv.Error):
             broken.append(Broken(row_no, f"not_readable: {_explain(cells)}", {}))
         elif len(cells) != len(header):
-            received = {name: cells[i] for name, i in zip(flat.columns, places, strict=True) if i < len(cells)}
+            received = {name: cells[i] for name, i in places.items() if i < len(cells)}
             reason = f"wrong_width: the row has {len(cells)} cells, the header {len(header)}"
             broken.append(Broken(row_no, reason, received))
         else:
-            rows.append((row_no, [cells[i] for i in places]))
+            rows.append((row_no, [cells[i] for i in places.values()]))
     return Flat(
-        flat.columns, flat.unknown, text_table(flat.columns, rows, flat.guarded), broken=broken, notices=flat.notices
+        flat.columns, flat.unknown, text_table(list(places), rows, flat.guarded), broken=broken, notices=flat.notices
     )
 
 

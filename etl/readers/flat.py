@@ -13,6 +13,9 @@ from etl.errors import NotYetError, SourceError
 #: Columns that ``evenhand rejects`` puts before those of the contract; skipped when such a file comes back.
 REJECT_COLUMNS = ("file", "row", "reasons")
 
+#: Of these, what says which refused row was mended, as it is called among the rows received.
+MENDED_COLUMNS = {"file": "mended_file", "row": "mended_row"}
+
 #: Text that a spreadsheet would take for a formula goes out of the program with an apostrophe before it.
 _GUARDED = re.compile(r"'(?=\s*[=+\-@＝＋－＠])")
 
@@ -102,6 +105,12 @@ def sort_header(header: list[str]) -> tuple[list[str], list[str]]:
     # A cell of the header without a name, as trailing commas leave behind, names no column.
     unknown = [cell for cell, name in zip(header, names, strict=True) if name and name not in (*known, *skipped)]
     return known, unknown
+
+
+def places_of(names: list[str], known: list[str]) -> dict[str, int]:
+    """Where each column to take stands in a header of column names: the known ones, and where a mended row stood."""
+    mended = MENDED_COLUMNS if is_rejects(names) else {}
+    return {name: names.index(name) for name in known} | {taken: names.index(name) for name, taken in mended.items()}
 
 
 def is_rejects(header: list[str]) -> bool:

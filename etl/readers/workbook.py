@@ -14,6 +14,7 @@ from pathlib import Path
 
 import pyarrow as pa
 
+from etl import contract
 from etl.errors import NotYetError, SourceError
 from etl.readers.flat import Flat
 
@@ -45,6 +46,6 @@ def read_workbook(path: Path, scratch: Path) -> list[Flat]:
 def _sheet(folder: Path, entry: dict[str, object], alone: bool) -> Flat:
     with pa.memory_map(str(folder / str(entry["file"]))) as source:
         rows = pa.ipc.open_file(source).read_all()
-    columns = [name for name in rows.column_names if name != "row_no"]
+    columns = [name for name in rows.column_names if name in contract.columns()]
     part = None if alone else str(entry["name"])
     return Flat(columns, list(entry["unknown"]), rows, notices=list(entry["notices"]), part=part)  # type: ignore[call-overload]

@@ -15,7 +15,7 @@ from python_calamine import CalamineError, CalamineWorkbook, PasswordError, Shee
 
 from etl import contract
 from etl.errors import NotYetError, SourceError
-from etl.readers.flat import column_name, is_rejects, sort_header, text_table
+from etl.readers.flat import column_name, is_rejects, places_of, sort_header, text_table
 
 MEMORY = 2 * 2**30
 #: Unpacked, a workbook beyond this is refused before it is opened.
@@ -90,16 +90,16 @@ def _write(cells: list[list[Any]], name: str, from_1904: bool, target: Path) -> 
     known, unknown = sort_header(header)
     names = [column_name(cell) for cell in header]
     dates = {i for i, column in enumerate(names) if column in known and contract.columns()[column].rule.kind == "date"}
-    places = [names.index(column) for column in known]
+    places = places_of(names, known)
     serials = 0
     rows = []
     for i, row in enumerate(cells[start + 1 :], start + 2):
         if all(cell in ("", None) for cell in row):
             continue
         serials += sum(_is_serial(row[j]) for j in dates if j < len(row))
-        rows.append((i, [_text(row[j], from_1904, j in dates) if j < len(row) else None for j in places]))
+        rows.append((i, [_text(row[j], from_1904, j in dates) if j < len(row) else None for j in places.values()]))
     with pa.OSFile(str(target), "wb") as sink:
-        table = text_table(known, rows, is_rejects(header))
+        table = text_table(list(places), rows, is_rejects(names))
         with pa.ipc.new_file(sink, table.schema) as writer:
             writer.write_table(table)
     notices = [f"{serials} bare numbers in date columns read as days counted by the workbook"] if serials else []

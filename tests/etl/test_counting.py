@@ -161,6 +161,20 @@ class TestMending:
         assert counts(summary) == {"read": 1, "rejected": 1}
         assert firm.query("select count(*), max(region) from observations") == [(2, "Ridge")]
 
+    def test_a_row_refused_for_want_of_its_report_is_no_longer_outstanding_once_mended(self, firm, row):
+        firm.load_rows([row(), row(report_id="", observation_no="2")])
+        assert firm.query("select count(*) from refused") == [(1,)]
+        mended = [{**each, "report_id": "R1"} for each in firm.rejects()]
+        assert counts(firm.load_rows(mended, "mended.csv", mend=True)) == {"read": 1, "replaced": 1}
+        assert firm.query("select count(*) from refused") == [(0,)]
+
+    def test_a_row_mended_in_vain_stays_outstanding_once(self, firm, row):
+        firm.load_rows([row(), row(report_id="", observation_no="2")])
+        mended = [{**each, "report_id": "R1", "call": "maybe"} for each in firm.rejects()]
+        mended.append({**mended[0], "row": "", "file": "", "observation_no": "3", "call": "passed"})
+        firm.load_rows(mended, "mended.csv", mend=True)
+        assert firm.query("select report_id, observation_no from refused") == [("R1", "2")]
+
     def test_the_row_of_a_report_that_never_got_in_founds_it(self, firm, row):
         firm.load_rows([row(report_id="R0"), row(call="maybe")])
         mended = [{**each, "call": "passed"} for each in firm.rejects()]

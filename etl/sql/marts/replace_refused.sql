@@ -17,6 +17,10 @@ where
             and staged.observation_no = refused.observation_no
     )
     or exists (
+        select 1 from received
+        where received.mended_file = refused.file and received.mended_row = refused.row::varchar
+    )
+    or exists (
         select 1 from rejected_rows
         where rejected_rows.report_id = refused.report_id and rejected_rows.observation_no = refused.observation_no
     );

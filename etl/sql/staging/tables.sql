@@ -1,7 +1,10 @@
 -- The work tables of one load; they live as long as its connection.
 -- received: a row as it came, as text; columns of the contract are added as files bring them.
 --   row_no is null where DuckDB read the file itself: the row is then counted from the file's first rowid.
-create temp table received (file_no integer, row_no bigint, document boolean);
+--   mended_file, mended_row: where a row stood that was refused and comes back mended, else null.
+create temp table received (
+    file_no integer, row_no bigint, document boolean, mended_file varchar, mended_row varchar
+);
 
 -- files: a file of the load, or a sheet of it. problem: why the whole file was refused, else null.
 create temp table files (
