@@ -124,7 +124,7 @@ def _tell_load(summary: Summary) -> None:
     if summary.rows_rejected:
         click.echo("The refused rows and their reasons: `evenhand rejects`. Mended: `evenhand load FILE --mend`.")
     if summary.flips:
-        click.echo(f"The rules changed: {summary.flips:,} verdicts are other than before.")
+        click.echo(f"The rules changed: {_count(summary.flips, 'verdict')} flipped.")
     click.echo(_tell_published(summary))
 
 
@@ -188,14 +188,24 @@ def rollback(snapshot: str, warehouse: Path) -> None:
 
 @evenhand.command()
 @click.argument("id", required=False)
+@click.argument("file", required=False, type=click.Path(path_type=Path, exists=True, dir_okay=False))
 @json_option
 @warehouse_option
-def criteria(id: str | None, as_json: bool, warehouse: Path) -> None:
-    """The catalog of topics and rules; with an ID, one topic or one rule in full."""
+def criteria(id: str | None, file: Path | None, as_json: bool, warehouse: Path) -> None:
+    """The catalog of topics and rules; with an ID, one topic or one rule in full.
+
+    `evenhand criteria check FILE` says whether a firm's own rules could be used as they are; kept as criteria.toml
+    in the warehouse folder, they hold from the next load on.
+    """
     from etl.criteria.pages import catalog_list, page
     from etl.load import read_catalog
 
-    catalog = read_catalog(warehouse)
+    if (id == "check") != (file is not None):
+        raise click.UsageError("A FILE goes with `check`, and `check` with a FILE.")
+    catalog = read_catalog(warehouse, file)
+    if file is not None:
+        click.echo(f"{file}: every rule in it could be used. The catalog with it: {catalog.version}.")
+        return
     told = catalog_list(catalog) if id is None else page(catalog, id)
     click.echo(json.dumps(told.data, indent=2, ensure_ascii=False) if as_json else told.text)
 

@@ -146,9 +146,9 @@ def load(
         return summary
 
 
-def read_catalog(folder: Path) -> Catalog:
-    """The catalog under the settings and the own criteria of a warehouse folder."""
-    own = folder / "criteria.toml"
+def read_catalog(folder: Path, criteria: Path | None = None) -> Catalog:
+    """The catalog under the settings of a warehouse folder and its own criteria, or others that are being tried."""
+    own = criteria or folder / "criteria.toml"
     return load_catalog(settings=read_settings(folder / "firm.toml"), extra=own if own.exists() else None)
 
 

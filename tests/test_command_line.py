@@ -189,6 +189,39 @@ def test_criteria_are_listed_and_told_in_full(command):
     assert "Source" in command("criteria", "hanger_size.height").stdout
 
 
+def test_a_firms_own_rules_are_checked_and_hold_from_the_next_load_on(tmp_path):
+    rule = """
+[[criterion]]
+id = "joist_gap.county"
+topic = "joist_gap"
+title = "County limit"
+needs = ["joist_gap_in"]
+defect = "joist_gap_in > 0.25"
+source = { document = "Tallow County order", section = "7", known = "read" }
+plain = "Over 1/4 in is a defect in Tallow County."
+weight = 3
+
+[criterion.reason]
+defect = "gap {joist_gap_in} in; the county allows 0.25 in"
+"""
+    run = Command(tmp_path)
+    (tmp_path / "rows.csv").write_text(csv_text([make_row(joist_gap_in="0.3")]))
+    run("load", "rows.csv")
+    assert [row["verdict"] for row in rows_of(run("table", "outcomes").stdout)] == ["judgment"]
+
+    (tmp_path / "wrong.toml").write_text(rule.replace("joist_gap_in >", "joist_gapp_in >"))
+    told = run("criteria", "check", "wrong.toml", code=1).stderr
+    assert "joist_gap.county" in told
+    assert "joist_gapp_in" in told
+    run("criteria", "check", code=2)
+
+    (tmp_path / "warehouse" / "criteria.toml").write_text(rule)
+    assert "could be used" in run("criteria", "check", "warehouse/criteria.toml").stdout
+    assert "1 verdict" in run("load", "rows.csv").stdout
+    (row,) = rows_of(run("table", "outcomes").stdout)
+    assert (row["verdict"], row["reason"]) == ("defect", "gap 0.3 in; the county allows 0.25 in")
+
+
 def test_snapshots_and_rollback(tmp_path):
     run = Command(tmp_path)
     for number in (1, 2):
