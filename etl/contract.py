@@ -74,7 +74,7 @@ def complaint(code: str, name: str, rule: Rule) -> str:
     measured = {"in": " of inches", "psf": " of psf", "sq ft": " of square feet"}.get(rule.unit or "", "")
     # A list as short as the calls is told whole; of a long one the first few, and where the rest stands.
     listed = ", ".join(rule.choices[:16]) + (", … (see the contract)" if len(rule.choices) > 16 else "")
-    low, high = _plain(rule.low), _plain(rule.high)
+    low, high = (str(FIRST_DAY), "tomorrow") if rule.kind == "date" else (_plain(rule.low), _plain(rule.high))
     sentences = {
         "required": f"{name} is blank; every row needs it",
         "too_long": f"{name} is longer than {rule.longest} characters; shorten it",

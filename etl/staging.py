@@ -245,6 +245,8 @@ class Staging:
             self._run(f"staging/fill_{level}_facts")
 
     def _set_repeats_aside(self) -> None:
+        self._run("staging/refuse_collisions")
+        self._run("staging/drop_rejected")
         self._run("staging/repeats")
         self._run("staging/set_repeats_aside")
         if self._one("select count(*) from repeats"):

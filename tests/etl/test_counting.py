@@ -78,6 +78,21 @@ def test_an_observation_repeated_with_other_content_is_refused(firm, row):
     assert {each["reasons"].split(":")[0] for each in firm.rejects()} == {"duplicate_observation"}
 
 
+def test_ids_that_make_one_observation_id_are_refused_and_the_rest_loads(firm, row):
+    summary = firm.load_rows(
+        [row(report_id="A:1", observation_no="2"), row(report_id="A", observation_no="1:2"), row(report_id="C:7")]
+    )
+    assert counts(summary) == {"read": 3, "loaded": 1, "rejected": 2}
+    assert all(each["reasons"].startswith("duplicate_observation: report") for each in firm.rejects())
+
+
+def test_an_id_that_a_report_in_the_warehouse_has_already_is_refused(firm, row):
+    firm.load_rows([row(report_id="A:1", observation_no="2")])
+    summary = firm.load_rows([row(report_id="A", observation_no="1:2"), row(report_id="B")])
+    assert counts(summary) == {"read": 2, "loaded": 1, "rejected": 1}
+    assert firm.query("select observation_id from observations order by 1") == [("A:1:2",), ("B:1",)]
+
+
 @pytest.mark.parametrize("fact", ["inspected_on", "inspector_id", "region", "property_id", "code_basis"])
 def test_rows_that_disagree_on_a_fact_of_their_report_are_refused(firm, row, fact):
     values = ("2026-03-04", "2026-03-05") if fact == "inspected_on" else ("this", "that")
