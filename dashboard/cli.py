@@ -55,13 +55,28 @@ def _sentences_for_errors() -> Iterator[None]:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(0)
     except Exception as error:
-        from dashboard.problems import Problem, WrongUsage
-        from etl.errors import EvenhandError, UsageError
-
-        if not isinstance(error, EvenhandError | Problem):
+        sentence, code = _sentence_of(error)
+        if sentence is None:
             raise
-        click.echo(f"evenhand: {error}", err=True)
-        sys.exit(2 if isinstance(error, UsageError | WrongUsage) else 1)
+        click.echo(f"evenhand: {sentence}", err=True)
+        sys.exit(code)
+
+
+def _sentence_of(error: Exception) -> tuple[str | None, int]:
+    """What to say of an error and the exit code; None where it is a fault of the program."""
+    from dashboard.problems import Problem, WrongUsage
+    from etl.errors import EvenhandError, UsageError
+
+    if isinstance(error, EvenhandError | Problem):
+        return str(error), 2 if isinstance(error, UsageError | WrongUsage) else 1
+    if isinstance(error, OSError):
+        where = f"{error.filename}: " if error.filename else ""
+        return f"{where}{error.strerror or error}. Mend that and run this again.", 1
+    duckdb = sys.modules.get("duckdb")
+    if duckdb and isinstance(error, duckdb.IOException | duckdb.FatalException | duckdb.OutOfMemoryException):
+        said = str(error).splitlines()[0]
+        return f"The disk or the memory did not suffice ({said}). Nothing was published.", 1
+    return None, 1
 
 
 # ---- loading ---------------------------------------------------------------------------------------------------------

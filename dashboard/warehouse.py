@@ -79,7 +79,9 @@ class SnapshotUnreadable(WarehouseError):
     """The pointer, or the snapshot that it names, is missing or damaged."""
 
     def __init__(self, what: str) -> None:
-        super().__init__(what, "Go back to an earlier snapshot with `evenhand rollback`, or load the reports again.")
+        super().__init__(
+            what, "Go back to another snapshot: `evenhand snapshots` lists them, `evenhand rollback ID` chooses one."
+        )
 
 
 class SchemaMismatch(WarehouseError):

@@ -121,6 +121,11 @@ class Warehouse:
         """Copy the published snapshot aside to build on; False where there is none yet."""
         current = self.current
         if current is None:
+            if (self.folder / "current").exists():
+                raise WarehouseError(
+                    f"The pointer {self.folder / 'current'} names no snapshot. "
+                    "Choose one with `evenhand snapshots` and `evenhand rollback ID`."
+                )
             return False
         try:
             shutil.copyfile(self.path(current), target)
@@ -179,8 +184,26 @@ class Warehouse:
 
 
 def connect(path: Path, scratch: Path) -> duckdb.DuckDBPyConnection:
-    """Open a snapshot file to build on, within a bounded memory."""
-    connection = duckdb.connect(
+    """Open a snapshot file to build on, within a bounded memory.
+
+    Raises
+    ------
+    WarehouseError
+        Where the file is damaged.
+    """
+    try:
+        connection = _connect(path, scratch)
+    except duckdb.IOException:
+        raise WarehouseError(
+            "The snapshot that is read now is damaged. Go back to another with `evenhand snapshots` and "
+            "`evenhand rollback ID`, then load again."
+        ) from None
+    connection.execute("set enable_progress_bar = false")
+    return connection
+
+
+def _connect(path: Path, scratch: Path) -> duckdb.DuckDBPyConnection:
+    return duckdb.connect(
         str(path),
         config={
             "memory_limit": MEMORY_LIMIT,
@@ -190,5 +213,3 @@ def connect(path: Path, scratch: Path) -> duckdb.DuckDBPyConnection:
             "allow_community_extensions": False,
         },
     )
-    connection.execute("set enable_progress_bar = false")
-    return connection

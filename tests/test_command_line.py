@@ -105,6 +105,26 @@ def test_an_empty_warehouse_is_a_sentence_not_a_trace(tmp_path):
     run("note", "--topic", "hanger_size", "--out", "n.html", code=1)
 
 
+def test_what_the_system_refuses_is_a_sentence_not_a_trace(command, tmp_path):
+    nowhere = str(tmp_path / "nowhere")
+    assert "nowhere" in command("table", "patterns", "--out", f"{nowhere}/x.csv", code=1).stderr
+    command("table", "patterns", "--format", "parquet", "--out", f"{nowhere}/x.parquet", code=1)
+    command("note", "--topic", "hanger_size", "--out", f"{nowhere}/n.md", code=1)
+
+
+def test_a_damaged_snapshot_and_an_emptied_pointer_say_what_to_do(tmp_path):
+    (tmp_path / "rows.csv").write_text(csv_text([make_row()]))
+    run = Command(tmp_path)
+    run("load", "rows.csv")
+    snapshot, pointer = tmp_path / "warehouse" / "snapshots" / "0001.duckdb", tmp_path / "warehouse" / "current"
+    pointer.write_text("")
+    assert "names no snapshot" in run("load", "rows.csv", code=1).stderr
+    run("rollback", "0001")
+    snapshot.write_bytes(b"x" * 100)
+    for arguments in (("load", "rows.csv"), ("table", "patterns")):
+        assert "evenhand rollback ID" in run(*arguments, code=1).stderr
+
+
 def test_rejects_come_as_csv_that_goes_back_in_when_mended(command, tmp_path):
     (row,) = rows_of(command("rejects").stdout)
     assert (row["row"], row["report_id"], row["joist_gap_in"]) == ("4", "R1", "1/4 or so")
