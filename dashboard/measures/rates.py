@@ -65,8 +65,8 @@ def defect_rates(snapshot: Snapshot, by: str, filters: Filters = EVERYTHING) -> 
         - inspectors, decks: how many are behind the cell
         - one_inspector: True where one inspector alone is: group and inspector cannot be told apart
         - p, q: of no difference; q with false discovery control over the table; NaN where too_few
-        - stands_out: ``higher``, ``lower`` (q at most 0.05), ``none``, or ``too_few`` (fewer than 20 decks or 2
-          inspectors, or no share to compare)
+        - stands_out: ``higher``, ``lower`` (q at most 0.05), ``none``, or ``too_few`` (fewer than 20 decks, fewer
+          than 2 inspectors here or behind all others together, or no share to compare)
 
     Raises
     ------
@@ -91,7 +91,7 @@ def rates_of_cells(cells: pd.DataFrame, people: pd.DataFrame, catalog: pd.DataFr
     cells
         topic, group, deck_age, written_up, trials, judged, defects: one row a combination that occurs.
     people
-        topic, group, inspectors, decks.
+        topic, group, inspectors, other_inspectors (behind all other groups together), decks.
     catalog
         topic, position, has_rule.
     by
@@ -104,14 +104,14 @@ def rates_of_cells(cells: pd.DataFrame, people: pd.DataFrame, catalog: pd.DataFr
     has_rule = np.isin(topics, catalog.loc[catalog["has_rule"], "topic"].to_numpy())[:, None]
     shares = _shares(group, counts.firm(), has_rule)
     comparison = compare(counts, adjusted=by in ADJUSTED_FOR_AGE)
-    inspectors, decks = _people(people, topics, groups)
+    inspectors, other_inspectors, decks = _people(people, topics, groups)
     names = {
         "topic": np.array(topics, dtype=object)[:, None],
         "by": np.array([[by]], dtype=object),
         "group": np.array(groups, dtype=object)[None, :],
     }
     behind = {"inspectors": inspectors, "decks": decks, "one_inspector": inspectors == 1}
-    flags = _flags(shares["defect_share"], comparison, inspectors, decks)
+    flags = _flags(shares["defect_share"], comparison, np.minimum(inspectors, other_inspectors), decks)
     table = _as_table(names | shares | behind | flags, group.total_trials.shape)
     return table[table["trials"] > 0][COLUMNS].reset_index(drop=True)
 
@@ -163,7 +163,11 @@ def _shrink(share: Array, group: Strata, firm_share: Array) -> tuple[tuple[Array
 
 
 def _flags(share: Array, comparison: Comparison, inspectors: Array, decks: Array) -> dict[str, NDArray]:
-    """How each cell compares with all others together, and which stand out once all comparisons are counted."""
+    """How each cell compares with all others together, and which stand out once all comparisons are counted.
+
+    ``inspectors`` is the smaller number of the two sides: where one alone is behind the group, or behind all that it is
+    compared with, the difference may be the inspector's.
+    """
     difference = share - comparison.expected
     too_few = (decks < LEAST_DECKS) | (inspectors < LEAST_INSPECTORS) | np.isnan(difference)
     p = np.where(too_few, np.nan, comparison.p)
@@ -184,10 +188,10 @@ def _flags(share: Array, comparison: Comparison, inspectors: Array, decks: Array
     }
 
 
-def _people(people: pd.DataFrame, topics: list[str], groups: list[str]) -> tuple[NDArray, NDArray]:
+def _people(people: pd.DataFrame, topics: list[str], groups: list[str]) -> tuple[NDArray, NDArray, NDArray]:
     wide = people.set_index(["topic", "group"]).reindex(pd.MultiIndex.from_product([topics, groups]), fill_value=0)
     shape = (len(topics), len(groups))
-    return tuple(wide[name].to_numpy(np.int64).reshape(shape) for name in ("inspectors", "decks"))  # type: ignore[return-value]
+    return tuple(wide[name].to_numpy(np.int64).reshape(shape) for name in ("inspectors", "other_inspectors", "decks"))  # type: ignore[return-value]
 
 
 def _as_table(columns: dict[str, NDArray], shape: tuple[int, ...]) -> pd.DataFrame:

@@ -233,7 +233,9 @@ def test_the_weighted_share_is_near_the_truth_where_measures_are_kept_more_often
     judged = rng.random(trials) < np.where(written_up, 0.9, 0.3)
     frame = pd.DataFrame({"written_up": written_up, "trials": 1, "judged": judged, "defects": judged & defect})
     cells = frame.groupby("written_up", as_index=False).sum().assign(topic="topic0", group="Birch", deck_age="5 to 9")
-    people = pd.DataFrame({"topic": ["topic0"], "group": ["Birch"], "inspectors": [5], "decks": [trials]})
+    people = pd.DataFrame(
+        {"topic": ["topic0"], "group": ["Birch"], "inspectors": [5], "other_inspectors": [5], "decks": [trials]}
+    )
     row = rates_of_cells(cells, people, CATALOG, "builder").iloc[0]
     truth = defect.mean()
     assert abs(row.defect_share - truth) < 0.02
@@ -278,7 +280,11 @@ def simulated_firm(rng, builders=10, topics=4, problem=None):
         columns = {name: values.ravel() for name, values in counts.items()}
         frames.append(pd.DataFrame(columns, index=index).reset_index().assign(written_up=written_up))
     cells = pd.concat(frames)
-    people = cells.groupby(["topic", "group"], as_index=False).agg(decks=("trials", "sum")).assign(inspectors=4)
+    people = (
+        cells.groupby(["topic", "group"], as_index=False)
+        .agg(decks=("trials", "sum"))
+        .assign(inspectors=4, other_inspectors=4)
+    )
     return cells[cells["trials"] > 0], people
 
 
@@ -300,3 +306,21 @@ def test_a_builder_with_a_real_problem_is_found_most_of_the_time():
         table = rates_of_cells(*simulated_firm(rng, problem=(1, 3)), CATALOG, "builder")
         found += (table[(table["group"] == "B3") & (table["topic"] == "topic1")]["stands_out"] == "higher").any()
     assert found > 25
+
+
+def test_where_one_inspector_alone_is_behind_all_others_nothing_stands_out(firm, published):
+    """Two regions, one of them covered by one person: the difference may be that person's."""
+    add(firm, 40, "written_up", "acceptable", region="Ridge")
+    for _ in range(40):
+        firm.note("hanger_size", "written_up", "defect", region="Flats", inspector_id="ALONE")
+    table = defect_rates(published(firm), "region")
+    assert cell(table, "Flats").one_inspector
+    assert not cell(table, "Ridge").one_inspector
+    assert [cell(table, group).stands_out for group in ("Flats", "Ridge")] == ["too_few", "too_few"]
+
+
+def test_a_second_inspector_behind_the_others_lets_the_difference_stand_out(firm, published):
+    add(firm, 40, "written_up", "acceptable", region="Ridge")
+    add(firm, 40, "written_up", "defect", region="Flats")
+    table = defect_rates(published(firm), "region")
+    assert [cell(table, group).stands_out for group in ("Flats", "Ridge")] == ["higher", "lower"]
