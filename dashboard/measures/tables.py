@@ -225,7 +225,7 @@ TABLES: dict[str, Table] = {
                 "one_inspector": "Whether one inspector alone is behind the row: the two cannot be told apart.",
                 "p": "Two-sided p-value of no difference; blank where too few.",
                 "q": "The same after false discovery control over all rows of this grouping.",
-                "stands_out": "higher, lower, none or too_few: the group against all others together, each side with two inspectors.",
+                "stands_out": "higher, lower, none or too_few: the group against all others, two inspectors a side.",
             },
             _rates,
         ),

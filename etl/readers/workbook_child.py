@@ -9,6 +9,7 @@ import zipfile
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any
+from xml.etree import ElementTree
 
 import pyarrow as pa
 from python_calamine import CalamineError, CalamineWorkbook, PasswordError, SheetVisibleEnum
@@ -16,12 +17,15 @@ from python_calamine import CalamineError, CalamineWorkbook, PasswordError, Shee
 from etl import contract
 from etl.errors import NotYetError, SourceError
 from etl.readers.flat import column_name, is_rejects, places_of, sort_header, text_table
+from etl.readers.workbook_cells import hidden_texts
 
 MEMORY = 2 * 2**30
 #: Unpacked, a workbook beyond this is refused before it is opened.
 LARGEST = 2**30
 #: Day 0 of the two date systems of workbooks. In the first, serials count from a 1900 taken for a leap year.
 DAY_ZERO = {False: date(1899, 12, 30), True: date(1904, 1, 1)}
+#: A formula without a value may lie this many rows or columns beyond the cells that have one.
+LARGEST_REACH = 10_000
 #: A bare number in a date column is taken for a serial between these: 1990 and 2100 in either system.
 SERIALS = range(30_000, 74_000)
 
@@ -38,7 +42,7 @@ def main(path: Path, target: Path) -> None:
         told["problem"] = "it is protected by a password; save it without one"
     except SourceError as error:
         told["problem"] = str(error)
-    except (CalamineError, zipfile.BadZipFile, KeyError):
+    except (CalamineError, zipfile.BadZipFile, KeyError, ElementTree.ParseError):
         told["problem"] = "it is not an XLSX workbook, or it is damaged; save it again from the spreadsheet program"
     json.dump(told, sys.stdout)
 
@@ -66,7 +70,7 @@ def _sheets(path: Path, target: Path) -> list[dict[str, Any]]:
     visible = [sheet.name for sheet in workbook.sheets_metadata if sheet.visible == SheetVisibleEnum.Visible]
     found, complaint = [], SourceError("no visible sheet holds anything; export it again")
     for number, name in enumerate(visible):
-        cells = workbook.get_sheet_by_name(name).to_python(skip_empty_area=False)
+        cells = _cells(workbook, path, name)
         try:
             found.append(_write(cells, name, from_1904, target / f"{number}.arrow"))
         except NotYetError:
@@ -78,6 +82,21 @@ def _sheets(path: Path, target: Path) -> list[dict[str, Any]]:
     if not found:
         raise complaint
     return found
+
+
+def _cells(workbook: CalamineWorkbook, path: Path, name: str) -> list[list[Any]]:
+    """A sheet's cells, with the text of those that the library gives as empty although they are not."""
+    cells = workbook.get_sheet_by_name(name).to_python(skip_empty_area=False)
+    with zipfile.ZipFile(path) as packed:
+        hidden = hidden_texts(packed, name)
+    for (row, column), text in hidden.items():
+        if row > len(cells) + LARGEST_REACH or column > LARGEST_REACH:
+            raise SourceError("it has formulas far outside its table; delete them, or save the sheet as CSV")
+        cells.extend([] for _ in range(row + 1 - len(cells)))
+        cells[row].extend([""] * (column + 1 - len(cells[row])))
+        if cells[row][column] in ("", None):
+            cells[row][column] = text
+    return cells
 
 
 def _write(cells: list[list[Any]], name: str, from_1904: bool, target: Path) -> dict[str, Any]:

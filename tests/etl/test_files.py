@@ -237,6 +237,34 @@ class TestWorkbooks:
         found = "select report_id, observation_no, joist_gap_in::double, joist_angled, ledger_depth_in::double"
         assert firm.query(f"{found} from observations") == [("007", "1", 0.375, True, 9.25)]
 
+    def test_error_cells_and_formulas_without_a_value_are_told_not_taken_for_blank(self, firm):
+        book = openpyxl.Workbook()
+        sheet = book.active
+        sheet.append(list(make_row(joist_gap_in="", comment="")))
+        sheet.append(list(make_row(joist_gap_in="#DIV/0!", comment="").values()))
+        sheet.append(list(make_row(observation_no="2", joist_gap_in="=1/8", comment="").values()))
+        sheet.append(list(make_row(observation_no="3", call="#N/A", joist_gap_in="", comment="").values()))
+        sheet.append(list(make_row(observation_no="4", joist_gap_in=0.5, comment="=SUM(A1)").values()))
+        assert (sheet["H2"].data_type, sheet["H3"].data_type) == ("e", "f")
+        summary = firm.load(self.save(firm, book))
+        assert (summary.rows_loaded, summary.rows_rejected) == (1, 3)
+        refused = {each["row"]: each for each in firm.rejects()}
+        assert refused[2]["joist_gap_in"] == "#DIV/0!"
+        assert "'=1/8' is not a number" in refused[3]["reasons"]
+        assert refused[4]["call"] == "#N/A"
+        assert firm.query("select joist_gap_in::double, comment from observations") == [(0.5, "=SUM(A1)")]
+
+    def test_a_formula_with_its_value_saved_is_read_by_its_value(self, firm):
+        xlsxwriter = pytest.importorskip("xlsxwriter")
+        path = firm.folder / "rows.xlsx"
+        with xlsxwriter.Workbook(path) as book:
+            sheet = book.add_worksheet()
+            sheet.write_row(0, 0, [*make_row(), "joist_gap_in"])
+            sheet.write_row(1, 0, make_row().values())
+            sheet.write_formula(1, len(make_row()), "=1/8", None, 0.125)
+        assert firm.load(str(path)).rows_loaded == 1
+        assert firm.query("select joist_gap_in::double from observations") == [(0.125,)]
+
     def test_rows_are_numbered_as_the_sheet_numbers_them(self, firm):
         book = openpyxl.Workbook()
         book.active.append([])
