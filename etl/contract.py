@@ -7,6 +7,7 @@ The pydantic models are the one definition. JSON documents are checked by them r
 
 from __future__ import annotations
 
+import math
 import os
 import re
 from dataclasses import dataclass
@@ -79,7 +80,7 @@ def complaint(code: str, name: str, rule: Rule) -> str:
         "required": f"{name} is blank; every row needs it",
         "too_long": f"{name} is longer than {rule.longest} characters; shorten it",
         "control_character": f"{name} holds a NUL character; take it out",
-        "not_a_value": f"{name} holds a list, an object or half a character, not one value",
+        "not_a_value": f"{name} holds a list, an object, NaN or half a character, not one value",
         "not_a_number": f"{name} '{{value}}' is not a number{measured}; write 0.25, 1/4 or 1-1/2",
         "not_an_integer": f"{name} '{{value}}' is not a whole number; write 36",
         "not_a_date": f"{name} '{{value}}' is not a date; write it as 2026-03-04",
@@ -135,6 +136,8 @@ def read(rule: Rule, value: object) -> Any:
     PydanticCustomError
         With the reason code as its type, where the value is not of the rule's kind or out of its range.
     """
+    if isinstance(value, float) and not math.isfinite(value):
+        raise PydanticCustomError("not_a_value", "no number")
     try:
         text = as_text(value)
     except TypeError:

@@ -88,14 +88,14 @@ def _lines(text: str, found: Documents) -> Iterator[tuple[int, Any]]:
             yield number, _parse(line)
         except json.JSONDecodeError as error:
             found.broken.append(Broken(number, f"not_readable: the line is not JSON ({error.msg})", {}))
-        except ValueError as error:  # a doubled key, NaN, or an integer of thousands of digits
+        except ValueError as error:  # a doubled key, or an integer of thousands of digits
             found.broken.append(Broken(number, f"not_readable: {error}", {}))
         except RecursionError:
             found.broken.append(Broken(number, "not_readable: the line nests too deep to be a report", {}))
 
 
 def _parse(text: str) -> Any:
-    return json.loads(text, object_pairs_hook=_each_key_once, parse_constant=_no_such_number)
+    return json.loads(text, object_pairs_hook=_each_key_once, parse_constant=float)
 
 
 def _each_key_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
@@ -103,10 +103,6 @@ def _each_key_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     if len(found) < len(pairs):
         raise _Refused("a key stands twice in one object; which value holds is not known")
     return found
-
-
-def _no_such_number(name: str) -> Any:
-    raise _Refused(f"{name} is not a number")
 
 
 def _rows(document: Any, number: int, found: Documents, unknown: dict[str, None]) -> Iterator[dict[str, Any]]:
@@ -130,7 +126,13 @@ def _rows(document: Any, number: int, found: Documents, unknown: dict[str, None]
             else:
                 found.broken.append(Broken(number, "not_a_report: an observation is not an object", received))
     if not any_row and len(found.broken) == before:
-        found.broken.append(Broken(number, "no_observations: the report lists no observation", received))
+        found.broken.append(
+            Broken(
+                number,
+                "no_observations: no observation stands where they belong, in decks[] and their observations[]",
+                received,
+            )
+        )
 
 
 def _list(owner: dict[str, Any], key: str, number: int, found: Documents, received: dict[str, str]) -> list[Any]:

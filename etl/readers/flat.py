@@ -99,7 +99,8 @@ def sort_header(header: list[str]) -> tuple[list[str], list[str]]:
     if missing:
         raise SourceError(
             f"it lacks the column{'s' if len(missing) > 1 else ''} {', '.join(missing)}; "
-            f"every row of an input table needs them (found: {_few([name for name in names if name])})"
+            f"every row of an input table needs them, and its first row must name them "
+            f"(found: {_few([name for name in names if name])})"
         )
     skipped = REJECT_COLUMNS if is_rejects(header) else ()
     # A cell of the header without a name, as trailing commas leave behind, names no column.

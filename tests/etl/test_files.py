@@ -340,7 +340,7 @@ class TestDocuments:
             ('{"report_id": "R9", "report_id": "R8"}', "not_readable"),
             ('{"report_id": "R9", "decks": {}}', "not_a_report"),
             ('{"report_id": "R9", "decks": [{"observations": [1]}]}', "not_a_report"),
-            ('{"report_id": NaN}', "not_readable"),
+            ('{"report_id": NaN}', "no_observations"),
             ('{"a": ' + "[" * 100_000 + "]" * 100_000 + "}", "not_readable"),
         ],
     )
@@ -350,6 +350,14 @@ class TestDocuments:
         assert (summary.rows_loaded, summary.rows_rejected) == (2, 1)
         (reject,) = firm.rejects()
         assert (reject["row"], reject["reasons"].split(":")[0]) == (2, code)
+
+    def test_a_number_that_is_none_refuses_its_row_and_no_other(self, firm):
+        whole = document([make_row(), make_row(observation_no="2"), make_row(observation_no="3")])
+        observations = whole["decks"][0]["observations"]
+        observations[1]["joist_gap_in"], observations[2]["comment"] = float("nan"), float("inf")
+        summary = firm.load(firm.write("rows.json", json.dumps([whole])))
+        assert (summary.rows_loaded, summary.rows_rejected) == (1, 2)
+        assert {each["reasons"].split(":")[0] for each in firm.rejects()} == {"not_a_value"}
 
     def test_a_column_at_another_level_is_named_not_read(self, firm):
         whole = document([make_row()])
