@@ -52,7 +52,7 @@ READING = """## How values may be written
 | blank | nothing, white space, or null: all the same |
 | number | `36`, `36.0`, `.5`, `1e1`; `1/2`, `1-1/2`, `1 1/2`, `½`, `1½`; in inches also `1 1/2"` and `36 in`. A comma is the decimal sign (`9,25`) unless it could be a thousands mark (`1,250` is refused) |
 | whole number | `36`, `36.0` |
-| date | `2026-03-04`; a time of day after it is dropped. From 1 Jan 1990 to tomorrow (UTC). In a workbook a date cell of either date system, or its bare number |
+| date | `2026-03-04`; a time of day after it is dropped, a time zone (`Z`) is refused since it can move the day. From 1 Jan 1990 to tomorrow (UTC). In a workbook a date cell of either date system, or its bare number |
 | true or false | `true`, `false`, `yes`, `no`, `1`, `0`, in any case |
 | a word of a list | in any case; spaces and hyphens stand for `_` |
 | size | `2x10`, `2 x 10`, `2X10`, `2×10`; a stamped range `2x8-2x10`; a beam `2-2x10` |
@@ -65,7 +65,7 @@ READING = """## How values may be written
 | XLSX | every visible sheet whose first row names the required columns |
 | Parquet | one row an observation; nested columns are refused |
 | JSON, JSON Lines | one document a report: `report > decks[] > observations[]`, each column at its level, measures flat; an array, or one document a line |
-| folder, glob, zip | the files in it; hidden ones are passed over |
+| folder, glob, zip | the files in it; hidden ones are passed over, and in a folder `.txt` files too |
 
 Header cells are matched in any case, spaces and hyphens standing for `_`. A column that is not in the contract is named in the summary and its content is stored nowhere. Rows with nothing in them are no rows. A whole file is refused, with a sentence, where it is empty, is not of its kind, lacks a required column, has one twice, or has a quote that is never closed; the other files of the load are published.
 

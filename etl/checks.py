@@ -80,7 +80,7 @@ def _reading(rule: Rule, text: str) -> str:
     """
     match rule.kind:
         case "text":
-            return text
+            return f"replace({text}, chr(13) || chr(10), chr(10))" if rule.has_lines else text
         case "number":
             comma = f"when {_full(text, values.DECIMAL_COMMA)} then held(replace({text}, ',', '.'))"
             return f"case when {_full(text, values.PLAIN)} then held({text}) {comma} else fraction({text}) end"
@@ -225,7 +225,7 @@ def _reason(column: Column) -> str:
         branches.append(f"when {text} is null then null")
     if rule.kind == "text":
         branches.append(f"when contains({text}, chr(0)) then {_sentence('control_character', column)}")
-        branches.append(f"when length({text}) > {rule.longest} then {_sentence('too_long', column)}")
+        branches.append(f"when length({_read_name(column)}) > {rule.longest} then {_sentence('too_long', column)}")
         return f"case {' '.join(branches)} end"
     reading = _read_name(column)
     branches.append(f"when {reading} is null then {_sentence(contract.WRONG_KIND[rule.kind], column)}")

@@ -58,6 +58,11 @@ class Rule:
     def inches(self) -> bool:
         return self.unit == "in"
 
+    @property
+    def has_lines(self) -> bool:
+        """Whether it is text of several lines, in which a line end is a line end however a system writes it."""
+        return self.longest == _SENTENCES
+
 
 @dataclass(frozen=True)
 class Column:
@@ -152,7 +157,7 @@ def read(rule: Rule, value: object) -> Any:
     if rule.kind == "text":
         if "\0" in text:
             raise PydanticCustomError("control_character", "NUL character")
-        if rule.longest is not None and len(text) > rule.longest:
+        if rule.longest is not None and len(typed) > rule.longest:
             raise PydanticCustomError("too_long", "too long")
     low, high = (FIRST_DAY, last_day()) if rule.kind == "date" else (rule.low, rule.high)
     if (low is not None and typed < low) or (high is not None and typed > high):
@@ -171,7 +176,7 @@ def _read_size(rule: Rule, text: str) -> str | None:
 
 
 _READERS = {
-    "text": lambda rule, text: text,
+    "text": lambda rule, text: text.replace("\r\n", "\n") if rule.has_lines else text,
     "number": lambda rule, text: values.read_number(text, rule.inches),
     "integer": lambda rule, text: values.read_integer(text),
     "date": lambda rule, text: values.read_date(text),

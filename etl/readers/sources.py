@@ -72,7 +72,8 @@ def find_sources(given: list[str], scratch: Path) -> list[Source]:
 def _expand(text: str) -> list[Path]:
     path = Path(text)
     if path.is_dir():
-        wanted = (*SUFFIXES, ".zip")
+        # A .txt in a folder is more often a memo than a table; it is read where it is named.
+        wanted = {*SUFFIXES, ".zip"} - {".txt"}
         return sorted(file for file in path.rglob("*") if file.suffix.lower() in wanted and not _hidden(file, path))
     if path.exists():
         return [path]

@@ -39,6 +39,12 @@ def test_the_format_of_the_file_makes_no_difference_to_a_report(firm, row):
     assert counts(firm.load_rows([same], "rows.jsonl")) == {"read": 1, "unchanged": 1}
 
 
+def test_how_a_system_writes_line_ends_makes_no_difference_to_a_comment(firm, row):
+    firm.load_rows([row(comment="two\nlines")])
+    assert counts(firm.load_rows([row(comment="two\r\nlines")], "again.csv")) == {"read": 1, "unchanged": 1}
+    assert counts(firm.load_rows([row(comment="two\r\nlines")], "again.jsonl")) == {"read": 1, "unchanged": 1}
+
+
 def test_other_content_replaces_the_whole_report_and_the_history_keeps_both(firm, row):
     firm.load_rows([row(), row(observation_no="2"), row(report_id="R2")])
     summary = firm.load_rows([row(call="written_up")])

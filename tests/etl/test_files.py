@@ -373,6 +373,7 @@ class TestSources:
         firm.write("in/deep/b.jsonl", [make_row(report_id="R2")])
         firm.write("in/.hidden.csv", b"")
         firm.write("in/readme.md", b"no table")
+        firm.write("in/memo.txt", b"no table either")
         assert firm.load(str(firm.folder / "in")).rows_loaded == 2
         assert firm.load(str(firm.folder / "in" / "*.csv")).rows_unchanged == 1
         packed = firm.folder / "all.zip"
