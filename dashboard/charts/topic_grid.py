@@ -198,10 +198,8 @@ def _rated(rated: pd.DataFrame, x: alt.X, y: alt.Y, full_scale: float, colors: t
         base.transform_calculate(figure=f"width<{NARROW_PX}?datum.short_rate:datum.rate")
         .mark_text(
             fontSize=alt.ExprRef(f"width<{NARROW_PX}?{theme.SMALL_SIZE}:{theme.NAME_SIZE}"),
-            dy=alt.ExprRef(f"width<{NARROW_PX}?0:-7"),
+            dy=-7,
         )
         .encode(x=x, y=y, text="figure:N", color=text_color),
-        base.mark_text(fontSize=theme.SMALL_SIZE, dy=8, opacity=alt.ExprRef(f"width<{NARROW_PX}?0:1")).encode(
-            x=x, y=y, text="judged_text:N", color=text_color
-        ),
+        base.mark_text(fontSize=theme.SMALL_SIZE, dy=8).encode(x=x, y=y, text="judged_text:N", color=text_color),
     ]
