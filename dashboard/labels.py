@@ -70,7 +70,6 @@ BASES = {
     "second_look": "Verdict from a second look.",
     "comment": "Verdict from measures read out of the comment.",
 }
-CONSEQUENCES = {1: "minor", 2: "needs repair", 3: "safety"}
 SPLITS = {"deck_age": "Deck age", "builder": "Builder", "region": "Region", "deck_height": "Deck height"}
 SPLIT_HEADS = {
     "deck_age": "Deck age, years",
@@ -169,6 +168,11 @@ def part_of(part: int, whole: int) -> str:
 def plural(number: int, one: str, many: str | None = None) -> str:
     """``1 write-up`` or ``12 write-ups``."""
     return join(count(number), one if number == 1 else many or f"{one}s")
+
+
+def do_not_hold(number: int) -> str:
+    """``1 does not hold`` or ``12 do not hold``."""
+    return f"{count(number)} {'does' if number == 1 else 'do'} not hold"
 
 
 def number(value: float) -> str:

@@ -25,7 +25,6 @@ OUTCOMES = (
     "no_rule",
     "not_seen",
 )
-BASES = ("second_look", "measured", "comment")
 DECK_BUILT_BASES = ("permit", "owner", "estimate")
 NOT_SEEN_REASONS = (
     "low_clearance",
@@ -38,7 +37,6 @@ NOT_SEEN_REASONS = (
     "unsafe",
     "other",
 )
-UNKNOWN = "unknown"
 
 #: Call x verdict -> outcome; a topic without a rule, and not_seen, are decided before this table.
 OUTCOME_OF: dict[tuple[str, str], str] = {

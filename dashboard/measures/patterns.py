@@ -12,8 +12,6 @@ from dashboard.measures import order
 from dashboard.stats import intervals
 from dashboard.warehouse import Snapshot
 
-NOT_RECORDED = "not recorded"
-
 
 class UnknownPattern(LookupError):
     """No observation of the snapshot has this pattern.

@@ -61,7 +61,7 @@ def topic_seen(topic: str, found: Summary, grid: pd.DataFrame) -> Sentence:
         sizes = said(
             f"{labels.plural(down.written_up, 'hanger')} one size down {_was(down.written_up)} written up; of "
             f"{labels.count(down.judged)} judged ",
-            Strong(f"{labels.count(down.overcalled)} do not hold."),
+            Strong(f"{labels.do_not_hold(down.overcalled)}."),
             f" Of {labels.count(never.judged)} under {labels.join('60', '%')} of the joist, "
             f"{labels.count(never.upheld)} hold.",
         )
@@ -74,7 +74,7 @@ def _wrote(found: Summary) -> Sentence:
     judged = found.judged_write_ups
     return said(
         f"Of {labels.plural(found.written_up, 'write-up')} {labels.count(judged.count)} could be judged; ",
-        Strong(f"{labels.count(found.overcalled.count)} do not hold"),
+        Strong(labels.do_not_hold(found.overcalled.count)),
         f"{in_brackets(found.overcalled)}.",
     )
 
@@ -86,7 +86,7 @@ def pattern_seen(name: str, wrote: Mapping[str, Any] | None, missed: Mapping[str
         first = said(
             f"{name}: written up {labels.plural(wrote['written_up'], 'time')}, "
             f"{labels.count(wrote['judged'])} judged; ",
-            Strong(f"{labels.count(wrote['overcalled'])} do not hold"),
+            Strong(labels.do_not_hold(wrote["overcalled"])),
             f" ({labels.percent(wrote['share'])}, {labels.interval(wrote['share_low'], wrote['share_high'])}), by "
             f"{labels.part_of(wrote['inspectors_overcalled'], wrote['inspectors'])} inspectors who wrote it up.",
         )

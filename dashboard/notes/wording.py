@@ -95,12 +95,12 @@ def write_ups(found: Summary, grid: pd.DataFrame, titles: Mapping[str, str], mis
     if judged.count < LEAST_JUDGED:
         return said(
             f"{labels.plural(judged.of, 'write-up')}, {labels.count(judged.count)} judged: too few for a rate. ",
-            Strong(f"{labels.count(wrong.count)} {'does' if wrong.count == 1 else 'do'} not hold."),
+            Strong(f"{labels.do_not_hold(wrong.count)}."),
         )
     first = Sentence(
         (
             *could.parts,
-            Strong(f"{labels.count(wrong.count)} do not hold"),
+            Strong(labels.do_not_hold(wrong.count)),
             f"{in_brackets(wrong)}.",
         )
     )

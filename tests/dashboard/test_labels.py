@@ -64,3 +64,11 @@ def test_text_that_a_spreadsheet_would_run_is_guarded(text: str) -> None:
 @pytest.mark.parametrize("value", [-1.5, 3, None, True, "plain", "a=b"])
 def test_numbers_and_plain_text_pass_unchanged(value: object) -> None:
     assert labels.safe_cell(value) is value
+
+
+def test_one_call_does_not_hold_and_several_do_not():
+    assert [labels.do_not_hold(number) for number in (0, 1, 1200)] == [
+        "0 do not hold",
+        "1 does not hold",
+        "1,200 do not hold",
+    ]
