@@ -17,8 +17,12 @@ def main() -> None:
     st.set_page_config(page_title="Evenhand", layout="wide")
     page = st.navigation(
         [
-            st.Page("views/where.py", title="Where defects occur", url_path="where", default=True),
+            st.Page("views/decisions.py", title="What needs a decision", url_path="decisions", default=True),
+            st.Page("views/where.py", title="Where defects occur", url_path="where"),
             st.Page("views/holds.py", title="Calls that do not hold", url_path="holds"),
+            st.Page("views/note.py", title="Notes", url_path="notes"),
+            st.Page("views/data.py", title="Data", url_path="data"),
+            st.Page("views/rules.py", title="The rules", url_path="rules"),
         ],
         position="top",
     )

@@ -10,32 +10,78 @@ import streamlit as st
 
 from dashboard import labels, state, store
 from dashboard.filters import Filters
+from dashboard.measures.catalog import measures, topics
 from dashboard.measures.choices import Choices, choices
+from dashboard.measures.loads import loads
 
 
 def filters() -> Filters:
-    """Days, regions, builders and deck ages; nothing chosen is the whole firm."""
+    """Days, regions, builders, topics, deck ages, inspectors, loads; nothing chosen is the whole firm.
+
+    They stand in an order that reads on a phone too. Whoever opens the dashboard serves it on their own machine and
+    answers for the reports, so that inspectors can be chosen.
+    """
     offered = store.measured(choices)
-    with st.expander("Days, regions, builders, deck ages", expanded=False):
-        grid = st.grid(5, min_column_width=180)
-        first = _day(grid, "From", state.FIRST_DAY, offered)
-        last = _day(grid, "To", state.LAST_DAY, offered)
-        regions = _several(grid, "Region", state.REGIONS, offered.regions)
-        builders = _several(grid, "Builder", state.BUILDERS, offered.builders)
-        ages = _several(grid, "Deck age, years", state.AGES, offered.deck_ages)
-    return Filters(
-        first_day=first, last_day=last, regions=tuple(regions), builders=tuple(builders), deck_ages=tuple(ages)
-    )
+    with st.expander("Narrow down: days, regions, builders, topics, deck ages, inspectors", expanded=False):
+        grid = st.grid(4, min_column_width=200)
+        chosen = Filters(
+            first_day=_day(grid, "From", state.FIRST_DAY, offered),
+            last_day=_day(grid, "To", state.LAST_DAY, offered),
+            regions=_several(grid, "Region", state.REGIONS, offered.regions, labels.group),
+            builders=_several(grid, "Builder", state.BUILDERS, offered.builders, labels.group),
+            topics=_several(grid, "Topic", state.TOPICS, offered.topics, topic_titles().__getitem__),
+            deck_ages=_several(grid, "Deck age, years", state.AGES, offered.deck_ages, labels.group),
+            inspectors=_several(grid, "Inspector", state.INSPECTORS, offered.inspectors, str),
+            loads=_several(grid, "Came in with load", state.LOADS, offered.loads, load_name),
+        )
+        if not chosen.is_empty:
+            keys = [key for key in state.FILTERS if key in st.session_state]
+            st.button("Clear all of these", on_click=state.clear, args=(keys, dict.fromkeys(state.DAYS)))
+    return chosen
 
 
 def chosen(filtered: Filters) -> list[str]:
     """What is filtered, in words, but for the days."""
-    ages = labels.listed(labels.group(name) for name in filtered.deck_ages)
+    told: dict[str, tuple[str, Callable[[str], str]]] = {
+        "regions": ("", labels.group),
+        "builders": ("", labels.group),
+        "topics": ("", lambda topic: topic_titles().get(topic, topic)),
+        "deck_ages": ("deck age ", labels.group),
+        "inspectors": ("inspector ", str),
+        "loads": ("Came in with ", load_name),
+    }
     return [
-        *([labels.listed(labels.group(name) for name in filtered.regions)] if filtered.regions else []),
-        *([labels.listed(labels.group(name) for name in filtered.builders)] if filtered.builders else []),
-        *([f"deck age {ages}"] if ages else []),
+        f"{before}{labels.listed(words(value) for value in getattr(filtered, name))}"
+        for name, (before, words) in told.items()
+        if getattr(filtered, name)
     ]
+
+
+def within(filtered: Filters) -> str:
+    """All filters in one line, days included: what a saved table says of itself."""
+    days = [
+        f"{word} {labels.day(day)}" for word, day in (("from", filtered.first_day), ("to", filtered.last_day)) if day
+    ]
+    return " · ".join([*(chosen(filtered) or ["Whole firm"]), *days])
+
+
+def topic_titles() -> dict[str, str]:
+    """The topics' titles by id."""
+    known = store.measured(topics)
+    return dict(zip(known["topic"], known["title"], strict=True))
+
+
+def measure_titles() -> dict[str, str]:
+    """The measures' titles by id."""
+    known = store.measured(measures)
+    return dict(zip(known["measure"], known["title"], strict=True))
+
+
+def load_name(load: str) -> str:
+    """A load as shown: its day and its number."""
+    known = store.measured(loads)
+    days = known.loc[known["load_id"] == load, "loaded_at"]
+    return f"load {load} of {labels.day(days.iloc[0])}" if len(days) else f"load {load}"
 
 
 def pick(label: str, options: Sequence[Any], key: str, words: Callable[[Any], str], **more: Any) -> Any:
@@ -74,15 +120,17 @@ def _day(grid: Any, label: str, key: str, offered: Choices) -> Any:
     )
 
 
-def _several(grid: Any, label: str, key: str, options: Sequence[str]) -> list[str]:
+def _several(grid: Any, label: str, key: str, options: Sequence[str], words: Callable[[str], str]) -> tuple[str, ...]:
     if key in st.session_state:
         st.session_state[key] = [value for value in st.session_state[key] if value in options]
-    return grid.multiselect(
-        label,
-        options,
-        key=key,
-        format_func=labels.group,
-        placeholder="all",
-        bind="query-params",
-        persist_state="session",
+    return tuple(
+        grid.multiselect(
+            label,
+            options,
+            key=key,
+            format_func=words,
+            placeholder="all",
+            bind="query-params",
+            persist_state="session",
+        )
     )

@@ -6,12 +6,12 @@ from dataclasses import dataclass, fields
 from datetime import date
 from typing import Any
 
-_LISTS = ("regions", "builders", "topics", "deck_ages", "inspectors")
+_LISTS = ("regions", "builders", "topics", "deck_ages", "inspectors", "loads")
 
 
 @dataclass(frozen=True)
 class Filters:
-    """A choice of days, regions, builders, topics, deck ages and inspectors; an empty choice means all of them.
+    """A choice of days, regions, builders, topics, deck ages, inspectors and loads; an empty choice means all of them.
 
     Lists are kept sorted and without repeats, so that two equal choices are equal, hash alike, and can be the key
     of a cache. A blank region, builder or age is chosen by its group, ``unknown``.
@@ -22,6 +22,8 @@ class Filters:
         Days of inspection, both included; None leaves that end open.
     deck_ages
         Bands of deck age (``labels.AGE_BANDS``, ``unknown``).
+    loads
+        Loads that brought in the reports as they now stand.
     """
 
     first_day: date | None = None
@@ -31,6 +33,7 @@ class Filters:
     topics: tuple[str, ...] = ()
     deck_ages: tuple[str, ...] = ()
     inspectors: tuple[str, ...] = ()
+    loads: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         for name in _LISTS:

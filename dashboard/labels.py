@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterable
 from datetime import date, datetime
 from decimal import Decimal
+from fractions import Fraction
 
 import pandas as pd
 
@@ -69,6 +70,14 @@ BASES = {
     "measured": "Verdict from the recorded measures.",
     "second_look": "Verdict from a second look.",
     "comment": "Verdict from measures read out of the comment.",
+}
+#: How the value of a rule is known; the catalog's pages say it in the same words.
+KNOWN = {
+    "read": "read in the document",
+    "secondary": "from a public transcription or the trade press",
+    "computed": "computed from published equations",
+    "from memory": "from memory, not confirmed",
+    "common practice": "common practice, no published source",
 }
 SPLITS = {"deck_age": "Deck age", "builder": "Builder", "region": "Region", "deck_height": "Deck height"}
 SPLIT_HEADS = {
@@ -170,6 +179,11 @@ def plural(number: int, one: str, many: str | None = None) -> str:
     return join(count(number), one if number == 1 else many or f"{one}s")
 
 
+def are(number: int) -> str:
+    """``is`` of one, ``are`` of any other number."""
+    return "is" if number == 1 else "are"
+
+
 def do_not_hold(number: int) -> str:
     """``1 does not hold`` or ``12 do not hold``."""
     return f"{count(number)} {'does' if number == 1 else 'do'} not hold"
@@ -186,9 +200,24 @@ def quantity(value: float, unit: str | None) -> str:
     return join(number(value), unit) if unit else number(value)
 
 
+def inches(value: float) -> str:
+    """Inches as a tape shows them: ``3/8 in``, ``7-3/4 in``; decimals where no sixteenth fits."""
+    sixteenths = round(float(value) * 16)
+    whole, rest = divmod(sixteenths, 16)
+    if value < 0 or not rest or not math.isclose(sixteenths, float(value) * 16, abs_tol=1e-6):
+        return quantity(value, "in")
+    part = Fraction(rest, 16)
+    return join(f"{whole}-{part}" if whole else str(part), "in")
+
+
 def day(value: date | datetime | pd.Timestamp) -> str:
     """``4 Mar 2026``, in English whatever the machine's language."""
     return join(value.day, _MONTHS[value.month - 1], value.year)
+
+
+def moment(value: datetime | pd.Timestamp) -> str:
+    """``4 Mar 2026, 07:10 UTC``."""
+    return f"{day(value)}, {join(value.strftime('%H:%M'), 'UTC')}"
 
 
 def period(first: date, last: date) -> str:
@@ -248,6 +277,20 @@ def value(recorded: object, unit: object) -> str:
     if isinstance(recorded, int | float | Decimal):
         return quantity(float(recorded), str(unit) if is_known(unit) else None)
     return choice(str(recorded))
+
+
+def slug(text: str) -> str:
+    """Text as a key or a file name: small letters, digits and hyphens."""
+    return re.sub(r"[^a-z0-9]+", "-", text.lower()).strip("-")
+
+
+def on_tape(recorded: object, unit: object) -> str:
+    """A recorded measure as shown, inches as a tape shows them with the decimals beside: ``5/8 in (0.625)``."""
+    told = value(recorded, unit)
+    if unit != "in" or not is_known(recorded):
+        return told
+    tape = inches(float(str(recorded)))
+    return told if tape == told else f"{tape} ({number(float(str(recorded)))})"
 
 
 def escape_markdown(text: str) -> str:

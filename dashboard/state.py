@@ -2,22 +2,48 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 import streamlit as st
 
+from dashboard.filters import Filters
+
 # Filters, the same on every page.
 FIRST_DAY, LAST_DAY = "from", "to"
-REGIONS, BUILDERS, AGES = "region", "builder", "age"
+REGIONS, BUILDERS, TOPICS, AGES, INSPECTORS = "region", "builder", "topics", "age", "inspector"
+LOADS = "load"
+DAYS = (FIRST_DAY, LAST_DAY)
+_LISTS = {
+    REGIONS: "regions",
+    BUILDERS: "builders",
+    TOPICS: "topics",
+    AGES: "deck_ages",
+    INSPECTORS: "inspectors",
+    LOADS: "loads",
+}
+FILTERS = (*DAYS, *_LISTS)
+# What needs a decision.
+SCOPE = "look_at"
 # Where defects occur.
 PART, TOPIC, SPLIT, CELL = "part", "topic", "by", "group"
 # Calls that do not hold.
 SHOW, KIND = "show", "kind"
+WRITE_UPS, PASSED_OVER = "write_ups", "passed_over"
 #: The case that is open; each page has its own.
 WHERE_CASE, HOLDS_CASE = "where_case", "case"
+# The rules.
+RULES_PART, RULES_TOPIC = "rules_part", "rules_topic"
+#: The page that a click asked for.
+GO_TO = "go_to"
 # Charts that can be clicked.
-DOTS_CHART, GRID_CHART, HANGER_CHART, KINDS_CHART = "dots_chart", "grid_chart", "hanger_chart", "kinds_chart"
+BARS_CHART, DOTS_CHART, GRID_CHART, HANGER_CHART, KINDS_CHART = (
+    "bars_chart",
+    "dots_chart",
+    "grid_chart",
+    "hanger_chart",
+    "kinds_chart",
+)
 
 
 def choose(key: str, value: object) -> None:
@@ -25,10 +51,30 @@ def choose(key: str, value: object) -> None:
     st.session_state[key] = value
 
 
+def address(filtered: Filters) -> dict[str, str | list[str]]:
+    """The filters as they stand in the address of a page; those that are empty are left out."""
+    chosen: dict[str, str | list[str]] = {
+        key: list(getattr(filtered, name)) for key, name in _LISTS.items() if getattr(filtered, name)
+    }
+    days = {FIRST_DAY: filtered.first_day, LAST_DAY: filtered.last_day}
+    return chosen | {key: day.isoformat() for key, day in days.items() if day}
+
+
+def clear(keys: Iterable[str], to: Mapping[str, object]) -> None:
+    """Set choices back: to an empty list, or to what ``to`` says of a key."""
+    for key in keys:
+        st.session_state[key] = to.get(key, [])
+
+
 def forget_unless(key: str, allowed: Any) -> None:
     """Drop a choice that the data no longer offers."""
     if key in st.session_state and st.session_state[key] not in allowed:
         del st.session_state[key]
+
+
+def take(key: str) -> Any:
+    """What was chosen, once: it is forgotten with this."""
+    return st.session_state.pop(key, None)
 
 
 def clicked(chart: str, selection: str, then: Callable[[Mapping[str, Any]], None]) -> Callable[[], None]:
@@ -40,3 +86,37 @@ def clicked(chart: str, selection: str, then: Callable[[Mapping[str, Any]], None
             then(picked[0])
 
     return on_select
+
+
+# ---- the case that is open, and the page of the list that it stands on ------------------------------------------------
+
+
+def forget(key: str) -> None:
+    """Drop a choice."""
+    st.session_state.pop(key, None)
+
+
+def asked(key: str) -> str | None:
+    """What is chosen, or what a link has asked for since; before its control is built."""
+    linked = st.query_params.get(key)
+    if linked and linked != st.session_state.get(f"{key}_in_address"):
+        choose(key, linked)
+    return st.session_state.get(key)
+
+
+def to_address(key: str, value: str) -> None:
+    """Put a choice into the address, for a control whose options are shown in other words than they are linked by."""
+    st.query_params[key] = st.session_state[f"{key}_in_address"] = value
+
+
+def page_key(key: str) -> str:
+    """The key of the page that a long list stands at."""
+    return f"{key}_page"
+
+
+def page(key: str, of: str) -> int:
+    """The page that a long list stands at, 1 where the list is of something else than before."""
+    if st.session_state.get(f"{key}_of") != of:
+        st.session_state[f"{key}_of"] = of
+        forget(page_key(key))
+    return int(st.session_state.get(page_key(key), 1))

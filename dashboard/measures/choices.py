@@ -22,10 +22,11 @@ class Choices:
     topics: tuple[str, ...]
     deck_ages: tuple[str, ...]
     inspectors: tuple[str, ...]
+    loads: tuple[str, ...]
 
 
 def choices(snapshot: Snapshot) -> Choices:
-    """The days, regions, builders, topics, deck ages and inspectors that occur; seen or not."""
+    """The days, regions, builders, topics, deck ages, inspectors and loads that occur; the newest load first."""
     row = snapshot.query("choices").iloc[0]
     catalog = snapshot.query("topics")
 
@@ -41,6 +42,7 @@ def choices(snapshot: Snapshot) -> Choices:
         topics=tuple(order.topics(found("topics"), catalog)),
         deck_ages=tuple(order.groups("deck_age", found("deck_ages"))),
         inspectors=tuple(sorted(found("inspectors"))),
+        loads=tuple(sorted(found("loads"), reverse=True)),
     )
 
 

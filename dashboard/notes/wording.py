@@ -66,6 +66,54 @@ def in_brackets(share: Share) -> str:
     return f" ({labels.percent(share.value)}, {labels.interval(share.low, share.high)})"
 
 
+# ---- what needs a decision -------------------------------------------------------------------------------------------
+
+
+def needs_a_decision(found: Summary, came_in: bool) -> Sentence:
+    """What came in, how much of it could be judged, how many write-ups hold, what fails its own measures.
+
+    Parameters
+    ----------
+    came_in
+        Whether these are the reports of the newest load; else whatever the filters leave.
+    """
+    reports = labels.plural(found.reports, "report")
+    first = f"{reports} came in." if came_in else f"{reports} {labels.are(found.reports)} looked at."
+    if not found.judged.count:
+        return said(f"{first} ", Strong(f"None of {labels.plural(found.calls, 'call')} could be judged."))
+    share = found.judged.value or 0.0
+    judged = said(
+        Strong(f"{labels.percent(share)} of {'their' if found.reports > 1 else 'its'} calls could be judged"),
+        f" ({labels.interval(found.judged.low or 0.0, found.judged.high or 0.0)}, of {labels.count(found.calls)}).",
+    )
+    return together(said(first), judged, _held(found), _fail_their_measures(found))
+
+
+def _held(found: Summary) -> Sentence | None:
+    wrong = found.overcalled
+    if not found.written_up:
+        return said("Nothing was written up.")
+    if not wrong.of:
+        return said(f"None of {labels.plural(found.written_up, 'write-up')} could be judged.")
+    if not wrong.count:
+        return said(Strong(f"All {labels.plural(wrong.of, 'write-up')} that could be judged hold."))
+    rate = in_brackets(wrong) if wrong.of >= LEAST_JUDGED else ", too few for a rate"
+    return said(
+        f"Of {labels.plural(wrong.of, 'write-up')} judged, ", Strong(labels.do_not_hold(wrong.count)), f"{rate}."
+    )
+
+
+def _fail_their_measures(found: Summary) -> Sentence | None:
+    wrong = found.wrong_passes
+    if not wrong.of:
+        return None
+    if not wrong.count:
+        return said("No call without a write-up fails its own measures.")
+    verb = "fails its" if wrong.count == 1 else "fail their"
+    rate = in_brackets(wrong) if wrong.of >= LEAST_JUDGED else f" of {labels.count(wrong.of)} judged"
+    return said(Strong(f"{labels.plural(wrong.count, 'call')} without a write-up {verb} own measures"), f"{rate}.")
+
+
 # ---- calls that do not hold ------------------------------------------------------------------------------------------
 
 
@@ -281,10 +329,21 @@ def source_line(criterion: dict | pd.Series | None) -> str:
     """Where a rule comes from and how its value is known: ``IRC 2021 R507.6.2 (secondary)``."""
     if criterion is None:
         return ""
+    where = _cited(criterion)
+    known = str(criterion["known"]) if labels.is_known(criterion["known"]) else ""
+    return f"{where} ({known})" if known and known not in where else where
+
+
+def source_in_words(criterion: dict | pd.Series) -> str:
+    """The same in words: ``IRC 2021 R507.6.2, from a public transcription or the trade press``."""
+    where, known = _cited(criterion), criterion["known"]
+    told = labels.KNOWN.get(str(known), str(known)) if labels.is_known(known) else ""
+    return f"{where}, {told}" if told and told not in where else where
+
+
+def _cited(criterion: dict | pd.Series) -> str:
     named = [criterion[part] for part in ("document", "edition", "section")]
     told = [str(part) for part in named if labels.is_known(part) and part]
     # An edition and a section follow their document as they stand; a remark on a source without edition is set off.
     separator = " " if labels.is_known(criterion["edition"]) and criterion["edition"] else ", "
-    where = separator.join(told) or "no published source"
-    known = str(criterion["known"]) if labels.is_known(criterion["known"]) else ""
-    return f"{where} ({known})" if known and known not in where else where
+    return separator.join(told) or "no published source"

@@ -2,8 +2,11 @@
 -- $by and $group: decks of one group only (deck_age, builder, region, deck_height and its value); null for all decks.
 -- $calls, $outcomes, $kinds: lists of calls, outcomes and recorded kinds ('not recorded' where none); null for any.
 -- $by_size: only hangers of this size on joists of this size, $joist and $hanger (2x10), null where it was not recorded.
--- $most: how many rows at most.
--- The seven filters: null means no condition; a blank region, builder or age is the text 'unknown'.
+-- in_all: how many there are behind the mark, whatever $most and $skip leave of them.
+-- $only: this observation alone, if it is behind the mark; null for all.
+-- $first: outcomes that come before the others, whatever their day; null for none.
+-- $most, $skip: how many rows at most, after how many that are passed over.
+-- The eight filters: null means no condition; a blank region, builder or age is the text 'unknown'.
 with sized as (
   select observation_id
   from observations
@@ -35,7 +38,8 @@ select
   measured,
   comment,
   recommendation,
-  photo_count
+  photo_count,
+  count(*) over () as in_all
 from outcomes
 where (not $by_size::boolean or observation_id in (select observation_id from sized))
     /* within.sql */
@@ -48,5 +52,10 @@ where (not $by_size::boolean or observation_id in (select observation_id from si
     and ($calls::varchar[] is null or list_contains($calls::varchar[], call))
     and ($outcomes::varchar[] is null or list_contains($outcomes::varchar[], outcome))
     and ($kinds::varchar[] is null or list_contains($kinds::varchar[], coalesce(recorded, 'not recorded')))
-order by inspected_on desc, observation_id
+    and ($only::varchar is null or observation_id = $only::varchar)
+order by
+  coalesce(list_contains($first::varchar[], outcome), false) desc,
+  inspected_on desc,
+  observation_id
 limit $most
+offset $skip

@@ -1,6 +1,6 @@
 -- One row: an inspector x topic over seen trials, with what was recorded beside the write-ups.
 -- A write-up has measures, place, photo or recommendation if any written-up row of the trial has.
--- The seven filters: null means no condition; a blank region, builder or age is the text 'unknown'.
+-- The eight filters: null means no condition; a blank region, builder or age is the text 'unknown'.
 with written_up_trials as (
   select
     report_id,

@@ -2,7 +2,7 @@
 -- A written-up trial is judged if it is upheld or overcalled, and overcalled if any place is. judged_passes: judged trials
 -- whose strongest call is passed or advised; wrong_passes: those of them missed or understated. missed and understated
 -- leave out what is written up elsewhere in the trial; where a trial is both, it counts once, as understated.
--- The seven filters: null means no condition; a blank region, builder or age is the text 'unknown'.
+-- The eight filters: null means no condition; a blank region, builder or age is the text 'unknown'.
 select
   count(distinct report_id) as reports,
   count(distinct deck_id) as decks,

@@ -1,7 +1,7 @@
 -- One row: a joist size x hanger size of the topic hanger_size, over trials that have a seen row with that pair.
 -- A size is null where it was not recorded. upheld, overcalled, judgment and undecided add up to written_up: a trial is
 -- overcalled if any of its written-up rows with that pair is, else upheld if any is, else judgment, else undecided.
--- The seven filters: null means no condition; a blank region, builder or age is the text 'unknown'.
+-- The eight filters: null means no condition; a blank region, builder or age is the text 'unknown'.
 with sizes as (
   select observation_id, joist_nominal, hanger_nominal
   from observations

@@ -2,7 +2,7 @@
 -- are left out. A trial is judged if any of those rows is. It is missed, or understated, if a row of that kind is, and
 -- no row of the trial is upheld: the same fault is then written up elsewhere. Where it was both passed at one place and
 -- advised at another it counts once, as understated. recorded is 'not recorded' where nothing decisive was.
--- The seven filters: null means no condition; a blank region, builder or age is the text 'unknown'.
+-- The eight filters: null means no condition; a blank region, builder or age is the text 'unknown'.
 with passed_trials as (
   select
     topic,

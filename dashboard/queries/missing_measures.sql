@@ -1,6 +1,6 @@
 -- One row: a topic x measure whose absence left trials undecided. calls counts the seen trials of the topic;
 -- undecided those in which no row was decided and a seen row lacked the measure. One trial may lack several measures.
--- The seven filters: null means no condition; a blank region, builder or age is the text 'unknown'.
+-- The eight filters: null means no condition; a blank region, builder or age is the text 'unknown'.
 with seen_trials as (
   select report_id, deck_id, topic, verdict
   from trials

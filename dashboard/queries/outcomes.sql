@@ -1,6 +1,6 @@
 -- One row: an observation with its verdict and outcome, oldest report first. missing is text, measure ids joined by
 -- a comma. criterion_id and basis are null where no rule decided.
--- The seven filters: null means no condition; a blank region, builder or age is the text 'unknown'.
+-- The eight filters: null means no condition; a blank region, builder or age is the text 'unknown'.
 select
   observation_id,
   report_id,

@@ -1,7 +1,7 @@
 -- One row: a topic x what was recorded, over trials that were written up with it. Topics without a rule are left out.
 -- A trial is judged, or overcalled, if any of its written-up rows of that kind is; what is not judged was left to the
 -- inspector (judgment) or could not be told (undecided). recorded is 'not recorded' where nothing decisive was.
--- The seven filters: null means no condition; a blank region, builder or age is the text 'unknown'.
+-- The eight filters: null means no condition; a blank region, builder or age is the text 'unknown'.
 with written_up_trials as (
   select
     topic,

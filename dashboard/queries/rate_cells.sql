@@ -1,7 +1,7 @@
 -- One row: a topic x group x deck age x call class (written up, or any other call), over seen trials.
 -- trials, judged and defects count report x deck x topic, never rows.
 -- $by: what the decks are grouped by: deck_age, builder, region or deck_height.
--- The seven filters: null means no condition; a blank region, builder or age is the text 'unknown'.
+-- The eight filters: null means no condition; a blank region, builder or age is the text 'unknown'.
 select
   topic,
   case $by

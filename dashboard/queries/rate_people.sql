@@ -1,7 +1,7 @@
 -- One row: a topic x group over seen trials: how many inspectors and decks are behind it, and how many inspectors are
 -- behind all other groups together.
 -- $by: what the decks are grouped by: deck_age, builder, region or deck_height.
--- The seven filters: null means no condition; a blank region, builder or age is the text 'unknown'.
+-- The eight filters: null means no condition; a blank region, builder or age is the text 'unknown'.
 with looked as (
   select
     topic,

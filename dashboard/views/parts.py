@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from contextlib import AbstractContextManager
+from functools import partial
 from html import escape
 from typing import Any
 
@@ -22,6 +23,10 @@ _STYLE = """<style>
 .st-key-page h2 { text-wrap: pretty; }
 .st-key-picture_beside > :has(.st-key-picture), .st-key-picture_beside > .st-key-picture { flex: 1.75 1 560px; }
 .st-key-picture_beside > :has(.st-key-beside), .st-key-picture_beside > .st-key-beside { flex: 1 1 330px; }
+[class*="st-key-go_"] a { padding: 0.15rem 0; background: none; }
+[class*="st-key-go_"] a p > * { text-decoration: underline; text-underline-offset: 0.2em; }
+[class*="st-key-quiet_"] button { text-decoration: underline; text-underline-offset: 0.2em; }
+[class*="st-key-go_"] a * { white-space: normal; overflow: visible; }
 .ev-table { width: 100%; border-collapse: collapse; font-size: 0.9375rem; }
 .ev-table td { padding: 0.4rem 0; border-bottom: 1px solid color-mix(in srgb, currentColor 18%, transparent);
   vertical-align: top; }
@@ -29,6 +34,8 @@ _STYLE = """<style>
 .ev-key { font-size: 0.875rem; }
 .ev-key span { margin-right: 1.1rem; white-space: nowrap; }
 </style>"""
+
+_MIMES = {"csv": "text/csv", "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"}
 
 
 def frame() -> AbstractContextManager[object]:
@@ -99,11 +106,54 @@ def facts(rows: Iterable[tuple[str, str]]) -> None:
     st.html(f'<table class="ev-table">{lines}</table>')
 
 
-def download(label: str, table: pd.DataFrame, name: str) -> None:
-    """A button that saves a table for a spreadsheet."""
-    st.download_button(
-        label, lambda: store.table_file(table), file_name=name, mime="text/csv", on_click="ignore", key=f"save_{name}"
-    )
+def item(finding: str, plain: str = "") -> None:
+    """Something to decide: the finding in bold, one plain line below it; both are escaped."""
+    lines = [f"**{labels.escape_markdown(finding)}**", labels.escape_markdown(plain)]
+    st.markdown("  \n".join(line for line in lines if line))
+
+
+def table(rows: pd.DataFrame, columns: dict[str, str]) -> None:
+    """Some columns of a frame under their titles; days as days."""
+    days = {
+        title: st.column_config.DateColumn(format="D MMM YYYY")
+        for name, title in columns.items()
+        if pd.api.types.is_datetime64_any_dtype(rows[name])
+    }
+    st.dataframe(rows[list(columns)].rename(columns=columns), hide_index=True, column_config=days)
+
+
+def download(
+    label: str, table: pd.DataFrame | Callable[[], pd.DataFrame], name: str, what: str = "", within: str = ""
+) -> None:
+    """Two quiet buttons that save a table, as CSV and as XLSX; the file is made when one of them is pressed.
+
+    Parameters
+    ----------
+    label
+        What pressing it does: "Save this table".
+    table
+        The table, or what gives it.
+    name
+        The file's name, its ending left to the form.
+    what, within
+        What the table is, and the filters in words, for the workbook's second sheet.
+    """
+    stem = name.removesuffix(".csv")
+
+    def made(form: str) -> bytes:
+        return store.table_file(table() if callable(table) else table, form, what or label, within)
+
+    with st.container(horizontal=True, gap="medium", key=f"quiet_{stem}"):
+        for form, mime in _MIMES.items():
+            st.download_button(
+                f"{label} as {form.upper()}",
+                partial(made, form),
+                file_name=f"{stem}.{form}",
+                mime=mime,
+                on_click="ignore",
+                key=f"save_{stem}_{form}",
+                type="tertiary",
+            )
 
 
 def save_note(label: str, name: str, **about: Any) -> None:

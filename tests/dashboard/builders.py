@@ -46,11 +46,14 @@ class Firm:
     """A firm's observations, row by row; :meth:`publish` writes them as the current snapshot of a folder."""
 
     rows: list[dict[str, Any]] = field(default_factory=list)
+    #: Which load brought in a report, where it was not the first.
+    loads: dict[str, str] = field(default_factory=dict)
 
     def note(self, topic: str, call: str, verdict: str | None = "cannot_tell", **facts: Any) -> Firm:
-        """Add an observation. ``report`` and ``deck`` default to a new report on a new deck."""
+        """Add an observation. ``report`` and ``deck`` default to a new report on a new deck, ``load`` to the first."""
         number = len(self.rows) + 1
         report = facts.pop("report", f"R{number}")
+        self.loads[report] = facts.pop("load", "0001")
         row: dict[str, Any] = {
             "report_id": report,
             "observation_no": str(number),
@@ -108,7 +111,7 @@ class Firm:
             )
             _fill(connection, "observation_facts", self.rows)
             _fill(connection, "trials", trials(self.rows))
-            _fill(connection, "reports", _reports(self.rows))
+            _fill(connection, "reports", _reports(self.rows, self.loads))
             _fill(connection, "topics", [_topic(at, *topic) for at, topic in enumerate(TOPICS, 1)])
             _fill(connection, "criteria", [_criterion(at, topic[0]) for at, topic in enumerate(TOPICS, 1) if topic[2]])
             _fill(
@@ -170,12 +173,13 @@ def _outcome(call: str, verdict: str | None) -> str:
     return OUTCOMES.get((call, verdict), "judgment" if verdict == "judgment" else "undecided")
 
 
-def _reports(rows: Iterable[Mapping[str, Any]]) -> list[dict[str, Any]]:
+def _reports(rows: Iterable[Mapping[str, Any]], loads: Mapping[str, str]) -> list[dict[str, Any]]:
     first = {}
     for row in rows:
         first.setdefault(row["report_id"], row)
     return [
-        {name: row[name] for name in ("report_id", "inspected_on", "inspector_id", "region")} | {"incomplete": False}
+        {name: row[name] for name in ("report_id", "inspected_on", "inspector_id", "region")}
+        | {"incomplete": False, "load_id": loads.get(row["report_id"], "0001"), "loaded_at": datetime(2026, 6, 1, 12)}
         for row in first.values()
     ]
 

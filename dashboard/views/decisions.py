@@ -1,0 +1,195 @@
+"""What needs a decision: what came in with the newest load, and what of it wants somebody's attention."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import partial
+
+import pandas as pd
+import streamlit as st
+
+from dashboard import controls, labels, state, store
+from dashboard.charts import outcome_bars, pattern_list
+from dashboard.filters import Filters
+from dashboard.measures.arrivals import Arrivals, newest_load
+from dashboard.measures.call_outcomes import call_outcomes
+from dashboard.measures.corrections import corrections
+from dashboard.measures.missing import missing_measures
+from dashboard.measures.rows import each
+from dashboard.measures.summary import Summary, intake, summary
+from dashboard.notes import wording
+from dashboard.views import links, parts
+
+NEWEST, ALL = "newest", "all"
+_SHOWN = {NEWEST: "What came in last", ALL: "All that is loaded"}
+_NAMED_CORRECTIONS, _DRAWN_KINDS = 3, 3
+
+
+def show() -> None:
+    """Title, answer, the bars, then what to decide, what fails most, and what came in."""
+    links.follow()
+    top, picture, below = st.container(), st.container(), st.container()
+    came_in = store.measured(newest_load)
+    with below:
+        scope = _pick_scope(came_in)
+        filtered = controls.filters()
+    if scope == NEWEST and came_in:
+        filtered = replace(filtered, loads=(came_in.load_id,))
+    found = store.measured(summary, filtered)
+    with top:
+        parts.head("What needs a decision", wording.scope(found.first_day, found.last_day, controls.chosen(filtered)))
+    if not found.calls:
+        with top:
+            parts.message("No deck was looked at within these filters.", "Widen the days, or clear a filter below.")
+        return
+    with top:
+        parts.answer(wording.needs_a_decision(found, scope == NEWEST))
+    with picture:
+        _bars(filtered)
+    left, right = parts.picture_beside()
+    with left:
+        _to_decide(filtered)
+        _fail_most(found, filtered)
+    with right:
+        _came_in(came_in, filtered)
+
+
+def _pick_scope(came_in: Arrivals | None) -> str:
+    """The newest load or everything; with a single load the two are one."""
+    loaded = store.measured(controls.choices).loads
+    if came_in is None or came_in.load_id not in loaded:
+        return ALL
+    if len(loaded) < 2:
+        return NEWEST
+    return controls.switch("Look at", list(_SHOWN), state.SCOPE, _SHOWN.__getitem__)
+
+
+def _bars(filtered: Filters) -> None:
+    calls = store.measured(call_outcomes, filtered)
+    parts.chart(
+        outcome_bars.outcome_bars(calls, parts.colors()),
+        key=state.BARS_CHART,
+        on_select=state.clicked(state.BARS_CHART, outcome_bars.SELECTION, partial(links.go_to_cases, filtered)),
+    )
+    with st.container(horizontal=True):
+        links.to_write_ups(filtered, "Write-ups that do not hold")
+        links.to_passed_over(filtered, "Defects passed over")
+        links.to_data(filtered, "What could not be judged")
+    without_rule = int(calls.loc[calls["outcome"] == "no_rule", "trials"].sum())
+    parts.caption(
+        "A call is one topic on one deck in one report. Lengths are shares of each kind of call. Hatched: a measure "
+        "that the rule needs was not written down.",
+        labels.MISSES_CAUTION,
+        f"{labels.plural(without_rule, 'call')} on topics without a rule {labels.are(without_rule)} left out."
+        if without_rule
+        else "",
+    )
+
+
+# ---- to decide -------------------------------------------------------------------------------------------------------
+
+
+def _to_decide(filtered: Filters) -> None:
+    parts.section("To decide")
+    urgent, held = store.measured(corrections, filtered), store.measured(intake)
+    if len(urgent):
+        _corrections(urgent, filtered)
+    if held.refused_rows:
+        reports = labels.plural(held.incomplete_reports, "report")
+        parts.item(
+            f"{labels.plural(held.refused_rows, 'row')} {labels.are(held.refused_rows)} refused until mended",
+            f"{reports} {'lacks' if held.incomplete_reports == 1 else 'lack'} rows for it."
+            if held.incomplete_reports
+            else "",
+        )
+        links.to_data(filtered, "See and mend")
+    missing = store.measured(missing_measures, filtered)
+    if len(missing):
+        first = missing.iloc[0]
+        parts.item(
+            f"{controls.measure_titles()[first['measure']]} is the measure missing most",
+            f"{controls.topic_titles()[first['topic']]}: {labels.part_of(first['undecided'], first['calls'])} calls "
+            "could not be judged without it.",
+        )
+        links.to_data(filtered, "See what is missing")
+    if not len(urgent) and not held.refused_rows and missing.empty:
+        st.markdown("Nothing: no safety matter was passed over, no row refused, no measure missing.")
+
+
+def _corrections(urgent: pd.DataFrame, filtered: Filters) -> None:
+    reports = urgent["report_id"].nunique()
+    parts.item(
+        f"{labels.plural(reports, 'issued report')} may need a correction",
+        "A safety matter was passed over, or only advised upon, though its own measures fail the rule. That goes to a "
+        "person the same day.",
+    )
+    titles = controls.topic_titles()
+    for row in each(urgent.head(_NAMED_CORRECTIONS)):
+        links.to_case(
+            filtered,
+            f"{row.report_id}, {labels.day(row.inspected_on)}: {titles[row.topic].lower()}, {row.reason}",
+            row.topic,
+            row.recorded,
+            row.observation_id,
+        )
+    if len(urgent) > _NAMED_CORRECTIONS:
+        with st.expander(f"All {labels.count(len(urgent))}"):
+            parts.table(
+                urgent.assign(topic=urgent["topic"].map(titles), call=urgent["call"].map(labels.CALLS)),
+                {
+                    "report_id": "Report",
+                    "inspected_on": "Day",
+                    "topic": "Topic",
+                    "place": "Place",
+                    "call": "Call",
+                    "reason": "Why",
+                },
+            )
+            parts.download("Save this table", urgent, "corrections.csv")
+
+
+# ---- what fails most, what came in -----------------------------------------------------------------------------------
+
+
+def _fail_most(found: Summary, filtered: Filters) -> None:
+    parts.section("Where most write-ups fail")
+    if found.patterns.empty:
+        st.markdown("No write-up that could be judged fails.")
+        return
+    titles = controls.topic_titles()
+    kinds = found.patterns.head(_DRAWN_KINDS).assign(
+        wrong=found.patterns["overcalled"],
+        name=[wording.kind_name(row.topic, titles[row.topic], row.recorded) for row in each(found.patterns)],
+    )
+    parts.chart(
+        pattern_list.pattern_list(kinds, found.overcalled.value, "do not hold, of those judged", parts.colors())
+    )
+    share = found.overcalled.value
+    parts.caption("Bar: 95 % interval.", f"Thin line: all write-ups, {labels.percent(share)}." if share else "")
+    with st.container(horizontal=True):
+        for row in each(kinds):
+            links.to_kind(filtered, row.name, row.pattern_id)
+
+
+def _came_in(came_in: Arrivals | None, filtered: Filters) -> None:
+    parts.section("What came in last")
+    if came_in is None:
+        st.markdown("The snapshot does not tell of a load.")
+        return
+    files = labels.plural(came_in.files, "file")
+    parts.facts(
+        [
+            (f"Rows read, {files}", labels.count(came_in.read)),
+            ("– new", labels.count(came_in.new)),
+            ("– in place of an earlier version", labels.count(came_in.replaced)),
+            ("– unchanged", labels.count(came_in.unchanged)),
+            ("– refused, kept with reasons", labels.count(came_in.refused)),
+            *([("Files that could not be read", labels.count(came_in.unreadable))] if came_in.unreadable else []),
+        ]
+    )
+    info = store.snapshot().info
+    parts.caption(f"Loaded {labels.moment(came_in.loaded_at)}. Catalog {info.catalog}. Snapshot {info.snapshot}.")
+    links.to_data(filtered, "All loads")
+
+
+show()
