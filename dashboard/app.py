@@ -6,6 +6,7 @@ import logging
 
 import streamlit as st
 
+from dashboard import address
 from dashboard.views import parts
 from dashboard.warehouse import WarehouseError
 
@@ -26,9 +27,11 @@ def main() -> None:
         ],
         position="top",
     )
+    address.read()
     with parts.frame():
         try:
             page.run()
+            address.write()
         except WarehouseError as error:
             parts.message(error.sentence, error.next_step)
         except Exception:

@@ -1,4 +1,4 @@
-"""The only builder of filters and choices. They are bound to the address, so that a link shows the same page, and kept
+"""The only builder of filters and choices. They stand in the address, so that a link shows the same page, and are kept
 from page to page."""
 
 from __future__ import annotations
@@ -8,11 +8,22 @@ from typing import Any
 
 import streamlit as st
 
-from dashboard import labels, state, store
+from dashboard import address, labels, state, store
 from dashboard.filters import Filters
 from dashboard.measures.catalog import measures, topics
 from dashboard.measures.choices import Choices, choices
 from dashboard.measures.loads import loads
+
+_FILTER_NAMES = {
+    state.FIRST_DAY: "days",
+    state.LAST_DAY: "days",
+    state.REGIONS: "region",
+    state.BUILDERS: "builder",
+    state.TOPICS: "topic",
+    state.AGES: "deck age",
+    state.INSPECTORS: "inspector",
+    state.LOADS: "load",
+}
 
 
 def filters() -> Filters:
@@ -22,7 +33,7 @@ def filters() -> Filters:
     answers for the reports, so that inspectors can be chosen.
     """
     offered = store.measured(choices)
-    with st.expander("Narrow down: days, regions, builders, topics, deck ages, inspectors", expanded=False):
+    with st.expander(_filters_label(), expanded=False):
         grid = st.grid(4, min_column_width=200)
         chosen = Filters(
             first_day=_day(grid, "From", state.FIRST_DAY, offered),
@@ -38,6 +49,14 @@ def filters() -> Filters:
             keys = [key for key in state.FILTERS if key in st.session_state]
             st.button("Clear all of these", on_click=state.clear, args=(keys, dict.fromkeys(state.DAYS)))
     return chosen
+
+
+def _filters_label() -> str:
+    """What can be narrowed down; where something is, that it is, since a filter holds on every page."""
+    on = [key for key in state.FILTERS if st.session_state.get(key)]
+    if on:
+        return f"**Narrowed down, on every page: {labels.listed(dict.fromkeys(_FILTER_NAMES[key] for key in on))}**"
+    return f"Narrow down: {labels.listed(dict.fromkeys(_FILTER_NAMES.values()))}"
 
 
 def chosen(filtered: Filters) -> list[str]:
@@ -85,10 +104,14 @@ def load_name(load: str) -> str:
 
 
 def pick(label: str, options: Sequence[Any], key: str, words: Callable[[Any], str], **more: Any) -> Any:
-    """One choice from a list, bound to the address; the first where nothing is chosen. Options are shown as text."""
+    """One choice from a list, shown as text; the first, or the one at ``index``, where nothing is chosen.
+
+    With an ``index`` of None nothing is chosen until the reader does.
+    """
     state.forget_unless(key, options)
-    bound = {"bind": "query-params", "persist_state": "session"} | more
-    return st.selectbox(label, options, key=key, format_func=words, **bound)
+    picked = st.selectbox(label, options, key=key, format_func=words, **{"persist_state": "session"} | more)
+    address.stands(key, picked, None if (at := more.get("index", 0)) is None or not options else options[at])
+    return picked
 
 
 def switch(label: str, options: Sequence[str], key: str, words: Callable[[str], str]) -> str:
@@ -99,38 +122,29 @@ def switch(label: str, options: Sequence[str], key: str, words: Callable[[str], 
         options,
         key=key,
         format_func=lambda option: labels.escape_markdown(words(option)),
-        default=options[0],
+        default=None if key in st.session_state else options[0],
         required=True,
-        bind="query-params",
         persist_state="session",
     )
-    return str(picked or options[0])
+    chosen = str(picked or options[0])
+    address.stands(key, chosen, options[0])
+    return chosen
 
 
 def _day(grid: Any, label: str, key: str, offered: Choices) -> Any:
-    return grid.date_input(
-        label,
-        value=None,
-        min_value=offered.first_day,
-        max_value=offered.last_day,
-        key=key,
-        format="YYYY-MM-DD",
-        bind="query-params",
-        persist_state="session",
+    first, last = offered.first_day, offered.last_day
+    if chosen := st.session_state.get(key):
+        state.choose(key, min(max(chosen, first or chosen), last or chosen))
+    picked = grid.date_input(
+        label, value=None, min_value=first, max_value=last, key=key, format="YYYY-MM-DD", persist_state="session"
     )
+    address.stands(key, picked)
+    return picked
 
 
 def _several(grid: Any, label: str, key: str, options: Sequence[str], words: Callable[[str], str]) -> tuple[str, ...]:
     if key in st.session_state:
         st.session_state[key] = [value for value in st.session_state[key] if value in options]
-    return tuple(
-        grid.multiselect(
-            label,
-            options,
-            key=key,
-            format_func=words,
-            placeholder="all",
-            bind="query-params",
-            persist_state="session",
-        )
-    )
+    picked = grid.multiselect(label, options, key=key, format_func=words, placeholder="all", persist_state="session")
+    address.stands(key, picked)
+    return tuple(picked)

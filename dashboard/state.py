@@ -14,7 +14,8 @@ FIRST_DAY, LAST_DAY = "from", "to"
 REGIONS, BUILDERS, TOPICS, AGES, INSPECTORS = "region", "builder", "topics", "age", "inspector"
 LOADS = "load"
 DAYS = (FIRST_DAY, LAST_DAY)
-_LISTS = {
+#: The filters that are lists, and their names in ``Filters``.
+LISTS = {
     REGIONS: "regions",
     BUILDERS: "builders",
     TOPICS: "topics",
@@ -22,7 +23,7 @@ _LISTS = {
     INSPECTORS: "inspectors",
     LOADS: "loads",
 }
-FILTERS = (*DAYS, *_LISTS)
+FILTERS = (*DAYS, *LISTS)
 # What needs a decision.
 SCOPE = "look_at"
 # Where defects occur.
@@ -32,13 +33,23 @@ SHOW, KIND = "show", "kind"
 WRITE_UPS, PASSED_OVER = "write_ups", "passed_over"
 #: The case that is open; each page has its own.
 WHERE_CASE, HOLDS_CASE = "where_case", "case"
+# Data.
+MISSING, DATA_CASE = "missing", "data_case"
+MISSING_CHART = "missing_chart"
 # The rules.
 RULES_PART, RULES_TOPIC = "rules_part", "rules_topic"
-#: The page that a click asked for.
-GO_TO = "go_to"
+#: The topic that stood on the page last.
+RULES_SHOWN = "rules_shown"
+# Notes.
+NOTE_ABOUT, NOTE_TOPIC, NOTE_KIND = "note_about", "note_topic", "note_kind"
+#: What stands in the address; a link with it shows the same.
+IN_ADDRESS = {
+    *FILTERS,
+    *(SCOPE, PART, TOPIC, SPLIT, CELL, SHOW, KIND, WHERE_CASE, HOLDS_CASE, MISSING, DATA_CASE),
+    *(RULES_PART, RULES_TOPIC, NOTE_ABOUT, NOTE_TOPIC, NOTE_KIND),
+}
 # Charts that can be clicked.
-BARS_CHART, DOTS_CHART, GRID_CHART, HANGER_CHART, KINDS_CHART = (
-    "bars_chart",
+DOTS_CHART, GRID_CHART, HANGER_CHART, KINDS_CHART = (
     "dots_chart",
     "grid_chart",
     "hanger_chart",
@@ -51,13 +62,10 @@ def choose(key: str, value: object) -> None:
     st.session_state[key] = value
 
 
-def address(filtered: Filters) -> dict[str, str | list[str]]:
-    """The filters as they stand in the address of a page; those that are empty are left out."""
-    chosen: dict[str, str | list[str]] = {
-        key: list(getattr(filtered, name)) for key, name in _LISTS.items() if getattr(filtered, name)
-    }
+def of_filters(filtered: Filters) -> dict[str, Any]:
+    """The filters by their session keys."""
     days = {FIRST_DAY: filtered.first_day, LAST_DAY: filtered.last_day}
-    return chosen | {key: day.isoformat() for key, day in days.items() if day}
+    return days | {key: list(getattr(filtered, name)) for key, name in LISTS.items()}
 
 
 def clear(keys: Iterable[str], to: Mapping[str, object]) -> None:
@@ -72,11 +80,6 @@ def forget_unless(key: str, allowed: Any) -> None:
         del st.session_state[key]
 
 
-def take(key: str) -> Any:
-    """What was chosen, once: it is forgotten with this."""
-    return st.session_state.pop(key, None)
-
-
 def clicked(chart: str, selection: str, then: Callable[[Mapping[str, Any]], None]) -> Callable[[], None]:
     """A callback for a chart: hands the fields of the clicked mark on; a click beside all marks changes nothing."""
 
@@ -88,25 +91,17 @@ def clicked(chart: str, selection: str, then: Callable[[Mapping[str, Any]], None
     return on_select
 
 
-# ---- the case that is open, and the page of the list that it stands on ------------------------------------------------
+# ---- the case that is open, and the page of the list that it stands on -----------------------------------------------
+
+
+def chosen(key: str) -> Any:
+    """What is chosen, or what a link asks for, before its control is built; None for nothing."""
+    return st.session_state.get(key)
 
 
 def forget(key: str) -> None:
     """Drop a choice."""
     st.session_state.pop(key, None)
-
-
-def asked(key: str) -> str | None:
-    """What is chosen, or what a link has asked for since; before its control is built."""
-    linked = st.query_params.get(key)
-    if linked and linked != st.session_state.get(f"{key}_in_address"):
-        choose(key, linked)
-    return st.session_state.get(key)
-
-
-def to_address(key: str, value: str) -> None:
-    """Put a choice into the address, for a control whose options are shown in other words than they are linked by."""
-    st.query_params[key] = st.session_state[f"{key}_in_address"] = value
 
 
 def page_key(key: str) -> str:

@@ -31,13 +31,13 @@ DASHBOARD = [
     "charts",
     "notes",
     "findings export serve",
-    "store state controls",
+    "store state address controls",
     "views",
     "app",
 ]
 #: Which modules may import a library that is kept in one place.
 ONLY = {
-    "streamlit": {f"dashboard.{name}" for name in ("app", "store", "state", "controls", "views")},
+    "streamlit": {f"dashboard.{name}" for name in ("app", "address", "store", "state", "controls", "views")},
     "altair": {"dashboard.charts"},
     "duckdb": {"dashboard.warehouse", "etl"},
     "click": {"dashboard.cli"},

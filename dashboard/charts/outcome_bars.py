@@ -5,6 +5,7 @@ Colors never stand alone: each segment that is named carries its glyph, and what
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 import altair as alt
@@ -15,7 +16,6 @@ from dashboard.charts import theme
 from dashboard.measures.rows import each
 
 COLUMNS = ("call", "outcome", "trials")
-SELECTION = "bar"
 #: Segments from left to right: what is right, what is wrong, what is open. Topics without a rule are left out.
 ORDER = ("upheld", "cleared", "overcalled", "missed", "understated", "judgment", "undecided")
 WRONG = ("overcalled", "missed", "understated")
@@ -38,13 +38,17 @@ _WORDS = {
 }
 
 
-def outcome_bars(frame: pd.DataFrame, colors: theme.Palette) -> alt.LayerChart:
+def outcome_bars(
+    frame: pd.DataFrame, colors: theme.Palette, address: Callable[[str, str], str] | None = None
+) -> alt.LayerChart:
     """One bar of 100 % a kind of call.
 
     Parameters
     ----------
     frame
         Rows of :func:`dashboard.measures.call_outcomes.call_outcomes`: ``call``, ``outcome``, ``trials``.
+    address
+        Where a click on a bar leads, by call and outcome; None for nowhere.
     """
     theme.require(frame, COLUMNS, "outcome_bars")
     segments = _segments(frame)
@@ -52,7 +56,7 @@ def outcome_bars(frame: pd.DataFrame, colors: theme.Palette) -> alt.LayerChart:
     segments["row"] = segments["call"].map(calls.index)
     y = alt.Scale(domain=[len(calls), 0], nice=False)
     x = alt.Scale(domain=[0, 1], nice=False)
-    layers = [*_bars(segments, x, y, colors), *_words(segments, x, y, colors), *_names(segments, y, colors)]
+    layers = [*_bars(segments, x, y, colors, address), *_words(segments, x, y, colors), *_names(segments, y, colors)]
     return theme.themed(alt.layer(*layers), colors, ROW_PX * max(len(calls), 1) + 8, alternative_text(frame))
 
 
@@ -86,7 +90,9 @@ def _segments(frame: pd.DataFrame) -> pd.DataFrame:
     return rows.reset_index(drop=True)
 
 
-def _bars(rows: pd.DataFrame, x: alt.Scale, y: alt.Scale, colors: theme.Palette) -> list[alt.Chart]:
+def _bars(
+    rows: pd.DataFrame, x: alt.Scale, y: alt.Scale, colors: theme.Palette, address: Callable[[str, str], str] | None
+) -> list[alt.Chart]:
     drawn = rows.assign(
         top=rows["row"] + _TOP,
         bottom=rows["row"] + _BOTTOM,
@@ -97,19 +103,21 @@ def _bars(rows: pd.DataFrame, x: alt.Scale, y: alt.Scale, colors: theme.Palette)
         share=[labels.percent(row.trials / row.of) for row in each(rows)],
         shade=[colors.ground if row.outcome == "undecided" else colors.outcome(row.outcome) for row in each(rows)],
     )
-    chosen = alt.selection_point(name=SELECTION, fields=["call", "outcome"], on="click", empty=False, toggle=False)
-    encoded = {
+    encoded: dict[str, Any] = {
         "x": alt.X("start:Q", scale=x, axis=None),
         "x2": "end:Q",
         "y": alt.Y("top:Q", scale=y, axis=None),
         "y2": "bottom:Q",
     }
+    if address:
+        drawn["href"] = [address(row.call, row.outcome) for row in each(drawn)]
+        encoded["href"] = "href:N"
     tooltip = [alt.Tooltip("said:N", title="Calls"), alt.Tooltip("share:N", title="Share of these")]
     base = alt.Chart(drawn)
     return [
-        base.mark_rect(stroke=colors.ground, strokeWidth=2, cursor="pointer")
-        .encode(**encoded, color=alt.Color("shade:N", scale=None), tooltip=tooltip, description="said:N")
-        .add_params(chosen),
+        base.mark_rect(stroke=colors.ground, strokeWidth=2, cursor="pointer").encode(
+            **encoded, color=alt.Color("shade:N", scale=None), tooltip=tooltip, description="said:N"
+        ),
         *_hatch(drawn[drawn["outcome"] == "undecided"], x, y, colors),
     ]
 

@@ -27,7 +27,6 @@ _NAMED_CORRECTIONS, _DRAWN_KINDS = 3, 3
 
 def show() -> None:
     """Title, answer, the bars, then what to decide, what fails most, and what came in."""
-    links.follow()
     top, picture, below = st.container(), st.container(), st.container()
     came_in = store.measured(newest_load)
     with below:
@@ -66,11 +65,7 @@ def _pick_scope(came_in: Arrivals | None) -> str:
 
 def _bars(filtered: Filters) -> None:
     calls = store.measured(call_outcomes, filtered)
-    parts.chart(
-        outcome_bars.outcome_bars(calls, parts.colors()),
-        key=state.BARS_CHART,
-        on_select=state.clicked(state.BARS_CHART, outcome_bars.SELECTION, partial(links.go_to_cases, filtered)),
-    )
+    parts.chart(outcome_bars.outcome_bars(calls, parts.colors(), partial(links.of_bar, filtered)))
     with st.container(horizontal=True):
         links.to_write_ups(filtered, "Write-ups that do not hold")
         links.to_passed_over(filtered, "Defects passed over")

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from urllib.parse import urlencode
 
 import streamlit as st
 
-from dashboard import labels, state
+from dashboard import address, labels, state
 from dashboard.filters import Filters
 from dashboard.measures.patterns import pattern_id
 
@@ -48,23 +49,19 @@ def to_rule(filtered: Filters, label: str, topic: str) -> None:
     _link("views/rules.py", label, filtered, {state.RULES_TOPIC: topic})
 
 
-def go_to_cases(filtered: Filters, call: Mapping[str, str]) -> None:
-    """In the next run, open the cases of the bar that was clicked; what could not be judged is told on the data page."""
-    show = state.WRITE_UPS if call["call"] == "written_up" else state.PASSED_OVER
-    page = "views/data.py" if call["outcome"] == "undecided" else "views/holds.py"
-    state.choose(state.LOADS, list(filtered.loads))
-    state.choose(state.SHOW, show)
-    state.choose(state.GO_TO, page)
-
-
-def follow() -> None:
-    """Go where a click has asked to go; first thing in a run, since no page may be left half-drawn."""
-    if page := state.take(state.GO_TO):
-        st.switch_page(page)
+def of_bar(filtered: Filters, call: str, outcome: str) -> str:
+    """The address of the cases of a bar; what could not be judged is told on the data page."""
+    if outcome == "undecided":
+        return f"data?{urlencode(_address(filtered), doseq=True)}"
+    show = state.WRITE_UPS if call == "written_up" else state.PASSED_OVER
+    return f"holds?{urlencode(_address(filtered, {state.SHOW: show}), doseq=True)}"
 
 
 def _link(page: str, label: str, filtered: Filters, choice: dict[str, str]) -> None:
-    address = {**state.address(filtered), **choice}
     # The container gives the link a class of its own: it is set as a link in a line of text, and may break.
     with st.container(key=f"go_{labels.slug(f'{page} {label}')}", width="content"):
-        st.page_link(page, label=f":primary[{labels.escape_markdown(label)}]", query_params=address)
+        st.page_link(page, label=f":primary[{labels.escape_markdown(label)}]", query_params=_address(filtered, choice))
+
+
+def _address(filtered: Filters, choice: Mapping[str, str] | None = None) -> dict[str, list[str]]:
+    return address.of({**state.of_filters(filtered), **(choice or {})})
