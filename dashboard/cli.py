@@ -231,7 +231,9 @@ def criteria(id: str | None, file: Path | None, as_json: bool, warehouse: Path) 
 @evenhand.command()
 @click.argument("name", required=False)
 @click.option("--where", "conditions", multiple=True, metavar="COLUMN=VALUE", help="Keep these rows only.")
-@click.option("--format", "form", type=click.Choice(["csv", "json", "parquet"]), help="CSV if not said.")
+@click.option(
+    "--format", "form", type=click.Choice(["csv", "json", "parquet", "xlsx"]), help="Else as FILE ends, or CSV."
+)
 @click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="A file instead of stdout.")
 @warehouse_option
 def table(name: str | None, conditions: tuple[str, ...], form: str | None, out: Path | None, warehouse: Path) -> None:
@@ -239,7 +241,7 @@ def table(name: str | None, conditions: tuple[str, ...], form: str | None, out: 
 
     Conditions on different columns hold together; of those on the same column any may hold.
     """
-    from dashboard.export import write
+    from dashboard.export import about, write
     from dashboard.measures import tables
     from dashboard.warehouse import Snapshot
 
@@ -247,11 +249,13 @@ def table(name: str | None, conditions: tuple[str, ...], form: str | None, out: 
         for known in tables.TABLES.values():
             click.echo(f"{known.name:18}{known.answers}")
         return
-    tables.find(name)
+    chosen = tables.find(name)
     wanted = [_condition(text) for text in conditions]
     with Snapshot.open(warehouse) as snapshot:
         frame = tables.table(snapshot, name, wanted)
-    write(frame, out, form)
+        what = f"{chosen.name}: {chosen.answers} One row: {chosen.row}."
+        told = about(snapshot.info, what, ", ".join(conditions), chosen.columns)
+    write(frame, out, form, told)
 
 
 def _condition(text: str) -> tuple[str, str]:

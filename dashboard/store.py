@@ -7,7 +7,6 @@ queries take a cursor each, so that one connection serves all threads.
 
 from __future__ import annotations
 
-import io
 from collections.abc import Callable
 from typing import Any, TypeVar
 
@@ -36,11 +35,17 @@ def measured(measure: Callable[..., Found], *arguments: Any, **options: Any) -> 
     return _measured(measure, f"{measure.__module__}.{measure.__qualname__}", _key(), arguments, options)
 
 
-def table_file(frame: pd.DataFrame) -> bytes:
-    """A table for a spreadsheet: CSV in UTF-8 with its mark, no cell of which can start a formula."""
-    text = io.StringIO()
-    export.write_csv(frame, text)
-    return text.getvalue().encode("utf-8-sig")
+def table_file(frame: pd.DataFrame, form: str = "csv", what: str = "", within: str = "") -> bytes:
+    """A table for a spreadsheet, no cell of which can start a formula.
+
+    Parameters
+    ----------
+    form
+        ``csv`` (UTF-8 with its mark) or ``xlsx`` (with a second sheet that says what the table is).
+    what, within
+        What the table is, and the filters in words.
+    """
+    return export.csv(frame) if form == "csv" else export.xlsx(frame, export.about(snapshot().info, what, within))
 
 
 def _key() -> tuple[str, int]:

@@ -4,32 +4,58 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
-from typing import Any
 
 import altair as alt
-import pandas as pd
 
 from dashboard import labels
 from dashboard.charts import theme
+from dashboard.charts.sheet import MOST_WIDTH_PX, Label, Sheet
 from dashboard.measures import lumber
+from dashboard.measures.cases import Case
 
-_BETWEEN_IN = 8.2
-_FLANGE_IN = 0.75
-_LABEL_GAP_IN = 0.82
+#: From one joist to the next, and where the labels beside a single one stand, in inches.
+_BETWEEN_IN, _COLUMN_AT_IN = 8.2, 3.3
+_FLANGE_IN, _STEEL_IN = 0.75, 0.08
+_LEFT_IN = -1.5
+_STEEL_PX = 4.5
+_SCALE_IN = 3.0
+_CASE_PX_PER_IN = 24
 
 
 @dataclass(frozen=True)
 class Hanger:
     """A hanger to draw: how high it reaches, whether that was measured, and its words.
 
-    Where the height was not measured it is drawn to the depth of the lumber it is made for, and its label says so.
+    Where the height was not measured ``height_in`` is the depth of the lumber that it is made for; the drawing shows
+    it dashed and its words do not claim that it reaches there.
     """
 
     height_in: float
     label: str
     measured: bool = True
     captions: tuple[str, ...] = ()
+
+
+def of_case(found: Case, colors: theme.Palette) -> theme.Picture | None:
+    """The joist and the hanger of a case; None where the depth of either is not known."""
+    recorded = found.recorded
+    joist = recorded.get("joist_nominal")
+    depth = recorded.get("joist_depth_in") or lumber.DEPTH_IN.get(str(joist))
+    hanger = _hanger(recorded.get("hanger_nominal"), recorded.get("hanger_height_in"))
+    if depth is None or hanger is None:
+        return None
+    name = f"{joist} joist: {labels.quantity(depth, 'in')}" if joist else f"joist: {labels.quantity(depth, 'in')}"
+    room = MOST_WIDTH_PX / _CASE_PX_PER_IN + _LEFT_IN - _COLUMN_AT_IN
+    return case_drawing(float(depth), name, [hanger], colors, _CASE_PX_PER_IN, room)
+
+
+def _hanger(size: str | None, height: float | None) -> Hanger | None:
+    """The hanger as high as it was measured, else as the lumber that it is made for; None where neither is known."""
+    name = f"{size} hanger" if size else "hanger"
+    if height is not None:
+        return Hanger(float(height), f"{name} reaches {labels.quantity(height, 'in')}")
+    made_for = lumber.DEPTH_IN.get(str(size))
+    return None if made_for is None else Hanger(made_for, name, measured=False)
 
 
 def case_drawing(
@@ -39,7 +65,7 @@ def case_drawing(
     colors: theme.Palette,
     px_per_in: int = 27,
     label_room_in: float = 8.2,
-) -> alt.LayerChart:
+) -> theme.Picture:
     """The joist with each hanger, the dashed 60 percent line and a scale bar of 3 in; the same scale both ways.
 
     Parameters
@@ -53,162 +79,132 @@ def case_drawing(
     """
     if not hangers:
         raise ValueError("a drawing needs at least one hanger")
-    right = 2.4 + _BETWEEN_IN * (len(hangers) - 1)
+    right = _BETWEEN_IN * (len(hangers) - 1)
+    column_at = right + (_COLUMN_AT_IN if len(hangers) == 1 else 6.6)
     below = 1.1 + 0.95 * max(len(hanger.captions) for hanger in hangers)
-    x_domain, y_domain = [-1.9, right + label_room_in], [-below, joist_depth_in + 0.7]
-    x = alt.X("x:Q", scale=alt.Scale(domain=x_domain, nice=False, zero=False), axis=None)
-    y = alt.Y("y:Q", scale=alt.Scale(domain=y_domain, nice=False, zero=False), axis=None)
+    highest = max([joist_depth_in, *(hanger.height_in for hanger in hangers)])
+    sheet = Sheet(colors, px_per_in, _LEFT_IN, column_at + label_room_in, -below, highest + 0.5)
+    column = _column(joist_depth_in, joist_label, hangers, right)
+    sheet = sheet.made_to_hold(column)
     needed = lumber.LEAST_SHARE * joist_depth_in
     layers = [
-        *_wood(joist_depth_in, hangers, x, y, colors),
-        *_steel(hangers, x, y, colors),
-        _needed_line(needed, right + (0.9 if len(hangers) == 1 else 4.0), x, y, colors),
-        *_labels(joist_depth_in, joist_label, needed, hangers, right, x, y, colors),
-        *_captions(hangers, x, y, colors),
-        *_scale_bar(x_domain[0], -below + 0.35, x, y, colors),
+        *_wood(sheet, joist_depth_in, hangers),
+        *(layer for place, hanger in enumerate(hangers) for layer in _steel(sheet, place, hanger)),
+        sheet.limit_line((_LEFT_IN + 0.1, needed), (_end_of_line(right, column_at, len(hangers)), needed)),
+        *sheet.label_column(column_at, column),
+        *(_beside(sheet, hangers) if len(hangers) > 1 else []),
+        *_captions(sheet, hangers),
+        *sheet.scale_bar(_SCALE_IN),
     ]
-    return theme.themed(
-        alt.layer(*layers),
-        colors,
-        round(px_per_in * (y_domain[1] - y_domain[0])),
-        alternative_text(joist_depth_in, joist_label, hangers),
-        round(px_per_in * (x_domain[1] - x_domain[0])),
-    )
+    return sheet.picture(layers, alternative_text(joist_depth_in, joist_label, hangers))
 
 
 def alternative_text(joist_depth_in: float, joist_label: str, hangers: Sequence[Hanger]) -> str:
-    """What the drawing shows in words."""
-    needed = labels.quantity(round(lumber.LEAST_SHARE * joist_depth_in, 3), "in")
-    told = [
-        f"{hanger.label}, {'above' if hanger.height_in >= lumber.LEAST_SHARE * joist_depth_in else 'below'} that line"
-        for hanger in hangers
-    ]
-    return f"{joist_label}; the line at 60 percent is at {needed}. {'; '.join(told)}."
+    """What the drawing shows, the answer first."""
+    if len(hangers) > 1:
+        told = [f"{hanger.label}, {_side(hanger, joist_depth_in)} that line" for hanger in hangers]
+        return f"{joist_label}; {_line_words(joist_depth_in)}. {'; '.join(told)}."
+    hanger, depth = hangers[0], labels.quantity(joist_depth_in, "in")
+    reach, side = labels.quantity(hanger.height_in, "in"), _side(hanger, joist_depth_in)
+    if not hanger.measured:
+        return (
+            f"The height of the {hanger.label} was not measured. The lumber that it is made for is {reach} deep, "
+            f"{side} {_line_words(joist_depth_in)} of the {depth} joist."
+        )
+    share = labels.join(lumber.whole_percent_reached(hanger.height_in, joist_depth_in), "%")
+    return f"The hanger reaches {reach} of the {depth} joist: {share}, {side} {_line_words(joist_depth_in)}."
+
+
+def _line_words(depth: float) -> str:
+    needed = labels.quantity(round(lumber.LEAST_SHARE * depth, 3), "in")
+    return f"the {labels.join('60', '%')} line at {needed}"
+
+
+def _side(hanger: Hanger, depth: float) -> str:
+    return "above" if lumber.reaches(hanger.height_in, depth) else "below"
 
 
 def _left(place: int) -> float:
     return _BETWEEN_IN * place
 
 
-def _rects(rows: list[tuple[float, float, float, float]], x: alt.X, y: alt.Y, **look: Any) -> alt.Chart:
-    frame = pd.DataFrame(rows, columns=["x", "x1", "y", "y1"])
-    return alt.Chart(frame).mark_rect(**look).encode(x=x, x2="x1:Q", y=y, y2="y1:Q")
-
-
-def _wood(depth: float, hangers: Sequence[Hanger], x: alt.X, y: alt.Y, colors: theme.Palette) -> list[alt.Chart]:
+def _wood(sheet: Sheet, depth: float, hangers: Sequence[Hanger]) -> list[alt.Chart]:
+    """Each joist, and darker the part that its hanger holds, where it is known how high it reaches."""
     whole = [(_left(place), _left(place) + lumber.PLY_IN, 0.0, depth) for place in range(len(hangers))]
     held = [
         (_left(place), _left(place) + lumber.PLY_IN, 0.0, min(hanger.height_in, depth))
         for place, hanger in enumerate(hangers)
+        if hanger.measured
     ]
     return [
-        _rects(whole, x, y, fill=colors.wood, stroke=None),
-        _rects(held, x, y, fill=colors.wood_held, stroke=None),
-        _rects(whole, x, y, fill=None, stroke=colors.ink, strokeWidth=1.2),
+        sheet.boxes(whole, fill=sheet.colors.wood, stroke=None),
+        sheet.boxes(held, fill=sheet.colors.wood_held, stroke=None),
+        sheet.boxes(whole, fill=None, stroke=sheet.colors.ink, strokeWidth=1.2),
     ]
 
 
-def _steel(hangers: Sequence[Hanger], x: alt.X, y: alt.Y, colors: theme.Palette) -> list[alt.Chart]:
-    """The hanger's seat and sides, with flanges at its top; dashed flanges where the height was not measured."""
-    layers = []
+def _steel(sheet: Sheet, place: int, hanger: Hanger) -> list[alt.Chart]:
+    """The hanger's seat, sides and flanges; dashed above the seat where its height was not measured."""
+    left, right, top = _left(place) - _STEEL_IN, _left(place) + lumber.PLY_IN + _STEEL_IN, hanger.height_in
+    color = sheet.colors.upheld
+    if hanger.measured:
+        around = [(left - _FLANGE_IN, top), (left, top), (left, -_STEEL_IN), (right, -_STEEL_IN), (right, top)]
+        return [sheet.path([*around, (right + _FLANGE_IN, top)], color=color, strokeWidth=_STEEL_PX)]
+    seat = [(left, 1.0), (left, -_STEEL_IN), (right, -_STEEL_IN), (right, 1.0)]
+    sides = [
+        [(side, 1.0), (side, top), (side + flange, top)] for side, flange in ((left, -_FLANGE_IN), (right, _FLANGE_IN))
+    ]
+    return [
+        sheet.path(seat, color=color, strokeWidth=_STEEL_PX),
+        *(sheet.path(side, color=color, strokeWidth=2.5, strokeDash=[5, 4]) for side in sides),
+    ]
+
+
+def _end_of_line(right: float, column_at: float, hangers: int) -> float:
+    return right + lumber.PLY_IN + (_FLANGE_IN + 0.35 if hangers == 1 else column_at - right - lumber.PLY_IN - 0.4)
+
+
+def _column(depth: float, joist_label: str, hangers: Sequence[Hanger], right: float) -> list[Label]:
+    """The labels at the right: the 60 percent line, the only hanger, the joist."""
+    edge = right + lumber.PLY_IN
+    needed = lumber.LEAST_SHARE * depth
+    told = f"{labels.join('60', '%')} line: {labels.quantity(round(needed, 3), 'in')}"
+    line = Label((edge + _FLANGE_IN + 0.35, needed), told, role="accent")
+    joist = Label((edge, depth), joist_label, role="soft")
+    if len(hangers) > 1:
+        return [line, joist]
+    hanger = hangers[0]
+    share = lumber.whole_percent_reached(hanger.height_in, depth)
+    detail = (
+        f"{labels.join(share, '%')} of the joist"
+        if hanger.measured
+        else f"for {labels.quantity(hanger.height_in, 'in')} lumber, not measured"
+    )
+    start = (edge + _STEEL_IN + _FLANGE_IN, hanger.height_in)
+    return [line, Label(start, hanger.label, detail, strong=True), joist]
+
+
+def _beside(sheet: Sheet, hangers: Sequence[Hanger]) -> list[alt.Chart]:
+    """Of several hangers each label beside its own, on a halo where it meets the line."""
+    colors, layers = sheet.colors, []
     for place, hanger in enumerate(hangers):
-        left, right = _left(place) - 0.08, _left(place) + lumber.PLY_IN + 0.08
-        path = [(left, hanger.height_in), (left, -0.08), (right, -0.08), (right, hanger.height_in)]
-        side = pd.DataFrame(path, columns=["x", "y"]).assign(place=range(4))
-        layers.append(
-            alt.Chart(side)
-            .mark_line(color=colors.upheld, strokeWidth=4.5, strokeJoin="miter")
-            .encode(x=x, y=y, order="place:Q")
-        )
-        flanges = pd.DataFrame(
-            {"x": [left - _FLANGE_IN, right], "x1": [left, right + _FLANGE_IN], "y": [hanger.height_in] * 2}
-        )
-        layers.append(
-            alt.Chart(flanges)
-            .mark_rule(color=colors.upheld, strokeWidth=4.5, strokeDash=[1, 0] if hanger.measured else [4, 3])
-            .encode(x=x, x2="x1:Q", y=y)
-        )
-    return layers
-
-
-def _needed_line(needed: float, end: float, x: alt.X, y: alt.Y, colors: theme.Palette) -> alt.Chart:
-    line = pd.DataFrame({"x": [-1.7], "x1": [end], "y": [needed]})
-    return alt.Chart(line).mark_rule(color=colors.accent, strokeWidth=2, strokeDash=[6, 4]).encode(x=x, x2="x1:Q", y=y)
-
-
-def _spread(heights: list[float], gap: float) -> list[float]:
-    """The heights moved apart, least moved first, so that labels at them do not collide; order is kept."""
-    order = sorted(range(len(heights)), key=heights.__getitem__)
-    moved = list(heights)
-    for below, above in pairwise(order):
-        if moved[above] - moved[below] < gap:
-            moved[above] = moved[below] + gap
-    return moved
-
-
-def _labels(
-    depth: float,
-    joist_label: str,
-    needed: float,
-    hangers: Sequence[Hanger],
-    right: float,
-    x: alt.X,
-    y: alt.Y,
-    colors: theme.Palette,
-) -> list[alt.Chart]:
-    """The column at the right (60 percent line, the only hanger, the joist); of several hangers each beside itself."""
-    # With several hangers the column stands clear of the last one's own label.
-    column_at = right + (1.1 if len(hangers) == 1 else 4.2)
-    column: list[tuple[float, str, str, int]] = [
-        (needed, f"60\u00a0% line: {labels.quantity(round(needed, 3), 'in')}", colors.accent, 400)
-    ]
-    beside: list[tuple[float, float, str]] = []
-    if len(hangers) == 1:
-        column.append((hangers[0].height_in, hangers[0].label, colors.ink, 600))
-    else:
-        beside = [
-            (_left(place) + lumber.PLY_IN + _FLANGE_IN + 0.35, hanger.height_in, hanger.label)
-            for place, hanger in enumerate(hangers)
-        ]
-    column.append((depth, joist_label, colors.soft, 400))
-    places = _spread([height for height, *_ in column], _LABEL_GAP_IN)
-    layers = [
-        _text(column_at, place, text, x, y, color=color, fontWeight=weight)
-        for place, (_, text, color, weight) in zip(places, column, strict=True)
-    ]
-    for at, height, text in beside:
+        at = (_left(place) + lumber.PLY_IN + _FLANGE_IN + 0.35, hanger.height_in)
         layers += [
-            _text(at, height, text, x, y, fontWeight=600, color=colors.ground, stroke=colors.ground, strokeWidth=5),
-            _text(at, height, text, x, y, fontWeight=600, color=colors.ink),
+            sheet.text(at, hanger.label, fontWeight=600, color=colors.ground, stroke=colors.ground, strokeWidth=5),
+            sheet.text(at, hanger.label, fontWeight=600, color=colors.ink),
         ]
     return layers
 
 
-def _text(at: float, height: float, text: str, x: alt.X, y: alt.Y, **look: Any) -> alt.Chart:
-    frame = pd.DataFrame({"x": [at], "y": [height], "text": [text]})
-    placed: dict[str, Any] = {"align": "left", "baseline": "middle", "fontSize": theme.NAME_SIZE}
-    return alt.Chart(frame).mark_text(**(placed | look)).encode(x=x, y=y, text="text:N")
-
-
-def _captions(hangers: Sequence[Hanger], x: alt.X, y: alt.Y, colors: theme.Palette) -> list[alt.Chart]:
+def _captions(sheet: Sheet, hangers: Sequence[Hanger]) -> list[alt.Chart]:
+    """Lines under each hanger, the first of them strong."""
     return [
-        _text(
-            _left(place) - 0.85,
-            -0.85 - 0.85 * line,
+        sheet.text(
+            (_left(place) - 0.85, -0.85 - 0.85 * line),
             caption,
-            x,
-            y,
-            color=colors.soft if line else colors.ink,
+            color=sheet.colors.soft if line else sheet.colors.ink,
             fontWeight=400 if line else 600,
         )
         for place, hanger in enumerate(hangers)
         for line, caption in enumerate(hanger.captions)
-    ]
-
-
-def _scale_bar(left: float, height: float, x: alt.X, y: alt.Y, colors: theme.Palette) -> list[alt.Chart]:
-    bar = pd.DataFrame({"x": [left + 0.2], "x1": [left + 3.2], "y": [height]})
-    return [
-        alt.Chart(bar).mark_rule(color=colors.soft, strokeWidth=1.5).encode(x=x, x2="x1:Q", y=y),
-        _text(left + 3.5, height, "3\u00a0in, to scale", x, y, color=colors.soft, fontSize=theme.FIGURE_SIZE),
     ]

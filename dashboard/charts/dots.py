@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import altair as alt
 import pandas as pd
 
@@ -52,20 +54,26 @@ def dots(frame: pd.DataFrame, firm_share: float | None, axis_title: str, colors:
 
 
 def alternative_text(frame: pd.DataFrame, firm_share: float | None) -> str:
-    """The answer of the picture in words: which groups stand out, with their share and count."""
+    """The answer of the picture in words: which groups stand out, with share, interval and count; else the extremes."""
     rated = frame[rated_rows(frame)]
+    if rated.empty:
+        return f"None of {labels.plural(len(frame), 'group')} has enough decks for a share."
     out = rated[rated["stands_out"].isin(["higher", "lower"])]
     firm = f" The whole firm: {labels.percent(firm_share)}." if firm_share is not None else ""
-    if rated.empty:
-        return "Too few decks in every group for a share."
     if out.empty:
-        return f"Share of decks with the defect in {len(rated)} groups: none stands out beyond luck.{firm}"
-    told = [
-        f"{labels.SPLITS[row.by]} {labels.group(row.group)} {row.stands_out}: {labels.percent(row.defect_share)}, "
-        f"{labels.count(row.judged)} judged"
-        for row in each(out)
-    ]
-    return f"Share of decks with the defect in {len(rated)} groups; standing out: {'; '.join(told)}.{firm}"
+        ends = [_told(row) for row in each(rated.sort_values("defect_share").iloc[[0, -1]].drop_duplicates())]
+        return (
+            f"None of {labels.plural(len(rated), 'group')} stands out beyond luck: {labels.listed(ends, 'to')}.{firm}"
+        )
+    told = "; ".join(f"{_told(row)}, {row.stands_out} than the rest" for row in each(out))
+    others = len(rated) - len(out)
+    rest = f" {labels.plural(others, 'other group')} {'does' if others == 1 else 'do'} not stand out." if others else ""
+    return f"{told}.{firm}{rest}"
+
+
+def _told(row: Any) -> str:
+    share = labels.percent_with_interval(row.defect_share, row.defect_share_low, row.defect_share_high)
+    return f"{labels.SPLITS[row.by]} {labels.group(row.group)}: {share} of {labels.count(row.judged)} judged"
 
 
 def rated_rows(frame: pd.DataFrame) -> pd.Series:

@@ -61,15 +61,19 @@ def joist_hanger(frame: pd.DataFrame, colors: theme.Palette) -> alt.LayerChart:
 
 
 def alternative_text(frame: pd.DataFrame) -> str:
-    """The answer of the picture in words: how the write-ups one size down and two or more sizes down fare."""
+    """The answer of the picture in words: how many write-ups hold, one size down, too low, of the same size."""
+    kinds = (
+        ("One size down", lumber.one_size_down),
+        ("Under 60 percent of the joist", lumber.never_enough),
+        ("Of the same size", lambda joist, hanger: joist == hanger),
+    )
+    told = [(name, lumber.fared(frame, chosen)) for name, chosen in kinds]
     parts = [
-        f"{labels.plural(fared.written_up, 'write-up')} {name}, {labels.count(fared.upheld)} of them hold"
-        for name, fared in (
-            ("one size down", lumber.fared(frame, lumber.one_size_down)),
-            ("under 60 percent of the joist", lumber.fared(frame, lumber.never_enough)),
-        )
+        f"{name}: {labels.plural(fared.written_up, 'write-up')}, {_held(fared.upheld, fared.written_up)}."
+        for name, fared in told
+        if fared.written_up
     ]
-    return f"Write-ups of hanger size by joist and hanger: {'; '.join(parts)}."
+    return " ".join(parts) or "No hanger was written up one size down, too low, or of the joist's own size."
 
 
 def outside(frame: pd.DataFrame) -> int:

@@ -55,17 +55,19 @@ def pattern_list(
 
 
 def alternative_text(frame: pd.DataFrame, firm_share: float | None, outcome: str = "overcalled") -> str:
-    """The answer of the picture in words: the first kinds with their counts."""
+    """The answer of the picture in words: the first kinds with count, share and interval."""
     if frame.empty:
         return "No kind to show."
-    verb = "do not hold" if outcome == "overcalled" else "were passed over"
-    first = frame.head(3)
+    verbs = ("does not hold", "do not hold") if outcome == "overcalled" else ("was passed over", "were passed over")
     told = [
-        f"{name}: {labels.part_of(wrong, judged)} {verb}"
-        for name, wrong, judged in zip(first["name"], first["wrong"], first["judged"], strict=True)
+        f"{row.name}: {labels.part_of(row.wrong, row.judged)} {verbs[row.wrong != 1]} "
+        f"({labels.percent(row.share)}, {labels.interval(row.share_low, row.share_high)})"
+        for row in each(frame.head(3))
     ]
+    more = len(frame) - len(told)
+    rest = f"; and {labels.plural(more, 'more kind')}" if more else ""
     firm = f" All together: {labels.percent(firm_share)}." if firm_share is not None else ""
-    return f"{'; '.join(told)}.{firm}"
+    return f"{'; '.join(told)}{rest}.{firm}"
 
 
 def _line(firm_share: float | None, rows: int, x: alt.X, y: alt.Y, colors: theme.Palette) -> list[alt.Chart]:

@@ -75,7 +75,7 @@ LIGHT = Palette(
     missed="#1F62A8",
     missed_text="#1A5591",
     understated="#4A8AC2",
-    judgment="#B9B2A3",
+    judgment="#B0A795",
     undecided="#98958C",
     rates=("#F0EEE7", "#D6DBD8", "#B3C0BF", "#8AA0A2", "#607F84", "#3B5D64", "#183D46"),
 )
@@ -99,7 +99,7 @@ DARK = Palette(
     missed="#74B3F0",
     missed_text="#8CC1F5",
     understated="#5C97D0",
-    judgment="#6B665C",
+    judgment="#746E62",
     undecided="#868C92",
     rates=("#22292D", "#2C3B40", "#3A5359", "#507077", "#6F9097", "#97B4B9", "#C8DCDE"),
 )

@@ -22,8 +22,10 @@ ROW_PX = 34
 NARROW_PX = 300
 #: Fewer judged decks than this, and a cell without a signal is hatched: it has no interval to say how little it knows.
 LEAST_JUDGED = 20
-#: Text on a cell turns where the shade has used up this share of the scale.
-_TURN = 0.67
+#: Text on a cell turns from the one to the other where the shade has used up this share of the scale: there, and only
+#: there, both have a contrast of 4.5 to 1.
+TURNS = {"light": 0.685, "dark": 0.56}
+CELL_TEXT = {"light": ("#000000", "#FFFFFF"), "dark": ("#FFFFFF", "#000000")}
 _HATCH = "M-1,0L0,-1M-1,1L1,-1M0,1L1,0"
 
 
@@ -80,18 +82,20 @@ def topic_grid(frame: pd.DataFrame, by: str, full_scale: float, colors: theme.Pa
 
 
 def alternative_text(frame: pd.DataFrame, by: str) -> str:
-    """The answer of the picture in words: the strongest cells, with share and count."""
-    rated = frame[rated_rows(frame)].sort_values("defect_share", ascending=False)
-    if rated.empty:
-        return "Too few decks in every cell for a share."
-    strongest = [
-        f"{row.title}, {labels.group_in_sentence(by, row.group)}: {labels.percent(row.defect_share)}, "
-        f"{labels.count(row.judged)} judged"
-        for row in each(rated.head(3))
+    """The answer of the picture in words: where the defect is found most often, and which cells stand out."""
+    cells = frame[rated_rows(frame)].sort_values("defect_share", ascending=False)
+    if cells.empty:
+        return f"None of {labels.plural(len(frame), 'cell')} has enough decks for a share."
+    most = [
+        f"{row.title} on {labels.group_in_sentence(by, row.group)}, "
+        f"{labels.percent_with_interval(row.defect_share, row.defect_share_low, row.defect_share_high)} "
+        f"of {labels.count(row.judged)} judged"
+        for row in each(cells.head(3))
     ]
+    higher, lower = (int((cells["stands_out"] == side).sum()) for side in ("higher", "lower"))
     return (
-        f"Share of decks with the defect in {len(rated)} cells of topic and {labels.SPLITS[by].lower()}. "
-        f"Most often: {'; '.join(strongest)}."
+        f"Found most often: {'; '.join(most)}. Of {labels.plural(len(cells), 'cell')} {labels.count(higher)} "
+        f"{'stands' if higher == 1 else 'stand'} out as higher and {labels.count(lower)} as lower beyond luck."
     )
 
 
@@ -187,8 +191,8 @@ def _rated(rated: pd.DataFrame, x: alt.X, y: alt.Y, full_scale: float, colors: t
         scale=alt.Scale(domain=[0, full_scale], range=list(colors.rates), interpolate="lab"),
         legend=None,
     )
-    strong, weak = ("#FFFFFF", "#0E1114") if colors.name == "light" else ("#0E1114", "#FFFFFF")
-    text_color = alt.condition(f"datum.shade > {_TURN * full_scale}", alt.value(strong), alt.value(weak))
+    weak, strong = CELL_TEXT[colors.name]
+    text_color = alt.condition(f"datum.shade > {TURNS[colors.name] * full_scale}", alt.value(strong), alt.value(weak))
     outline = alt.condition("datum.signal", alt.value(colors.accent), alt.value(None))
     base = alt.Chart(rated)
     return [

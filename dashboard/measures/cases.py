@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
 import pandas as pd
 
@@ -39,7 +40,10 @@ def cases(
     calls: Iterable[str] = (),
     outcomes: Iterable[str] = (),
     kinds: Iterable[str] = (),
-    most: int = MOST_ROWS,
+    only: str | None = None,
+    first: Iterable[str] = (),
+    most: int | None = MOST_ROWS,
+    skip: int = 0,
 ) -> pd.DataFrame:
     """Observations, newest first: of an outcome, or behind a topic x group cell.
 
@@ -53,17 +57,35 @@ def cases(
         A grouping of :mod:`rates` and one of its groups; None for all decks.
     calls, outcomes, kinds
         Calls, outcomes and recorded kinds; empty for any.
-    most
-        How many rows at most.
+    only
+        One observation, by its id, if it is among them.
+    first
+        Outcomes that come before the others.
+    most, skip
+        How many rows at most (None for all), after how many that are passed over.
 
     Returns
     -------
     DataFrame
         observation_id, report_id, inspected_on, inspector_id, deck_id, region, builder, deck_age_years, deck_age,
         deck_height, topic, place, call, consequence, criterion_id, verdict, outcome, reason, missing (measure ids
-        joined by a comma), recorded, measured, comment, recommendation, photo_count.
+        joined by a comma), recorded, measured, comment, recommendation, photo_count,
+        in_all (how many there are, whatever ``most`` and ``skip`` leave of them).
     """
-    return _query(snapshot, filters, topic, by=by, group=group, calls=calls, outcomes=outcomes, kinds=kinds, most=most)
+    return _query(
+        snapshot,
+        filters,
+        topic,
+        by=by,
+        group=group,
+        calls=calls,
+        outcomes=outcomes,
+        kinds=kinds,
+        only=only,
+        first=first,
+        most=most,
+        skip=skip,
+    )
 
 
 def _query(
@@ -73,7 +95,10 @@ def _query(
     *,
     calls: Iterable[str],
     outcomes: Iterable[str],
-    most: int,
+    most: int | None,
+    skip: int = 0,
+    only: str | None = None,
+    first: Iterable[str] = (),
     by: str | None = None,
     group: str | None = None,
     kinds: Iterable[str] = (),
@@ -95,7 +120,10 @@ def _query(
         by_size=size is not None,
         joist=joist,
         hanger=hanger,
+        only=only,
+        first=list(first) or None,
         most=most,
+        skip=skip,
     )
 
 
@@ -106,7 +134,10 @@ def cases_of_pattern(
     *,
     calls: Iterable[str] = ("written_up",),
     outcomes: Iterable[str] = (),
-    most: int = MOST_ROWS,
+    only: str | None = None,
+    first: Iterable[str] = (),
+    most: int | None = MOST_ROWS,
+    skip: int = 0,
 ) -> pd.DataFrame:
     """The observations of a pattern, newest first; with ``calls=("passed", "advised")`` those behind a miss.
 
@@ -126,7 +157,10 @@ def cases_of_pattern(
         kinds=recorded_kinds(snapshot, pattern_id),
         calls=calls,
         outcomes=outcomes,
+        only=only,
+        first=first,
         most=most,
+        skip=skip,
     )
 
 
@@ -169,6 +203,11 @@ class Case:
     facts: dict[str, object]
     measures: pd.DataFrame
     criterion: dict[str, object] | None
+
+    @property
+    def recorded(self) -> dict[str, Any]:
+        """The recorded values by measure."""
+        return dict(zip(self.measures["measure"], self.measures["value"], strict=True))
 
 
 def case(snapshot: Snapshot, observation_id: str) -> Case:

@@ -35,6 +35,21 @@ def one_size_down(joist: str, hanger: str) -> bool:
     return SIZES.index(joist) - SIZES.index(hanger) == 1 and joist in {"2x8", "2x10", "2x12"}
 
 
+def reaches(height_in: float, joist_depth_in: float) -> bool:
+    """Whether a hanger of that height reaches 60 percent of the joist's depth; exactly at the line it does."""
+    return round(height_in - LEAST_SHARE * joist_depth_in, 6) >= 0
+
+
+def whole_percent_reached(height_in: float, joist_depth_in: float) -> int:
+    """Height in percent of the joist's depth, for words: 59.6 percent is told as 59, since 60 would contradict.
+
+    The catalog tells it the same way (``hanger_share``); a test holds the two together.
+    """
+    # Half goes up, as in SQL; Python's own rounding would take 66.5 to 66.
+    percent = int(100 * height_in / joist_depth_in + 0.5 + 1e-9)
+    return percent if reaches(height_in, joist_depth_in) else min(59, percent)
+
+
 @dataclass(frozen=True)
 class Fared:
     """How the write-ups of some pairs of sizes fare: written up, of these judged, hold, do not hold."""

@@ -2,19 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 import pandas as pd
 import streamlit as st
 
-from dashboard import controls, labels, store
-from dashboard.charts import theme
-from dashboard.charts.case_drawing import Hanger, case_drawing
-from dashboard.measures import lumber
-from dashboard.measures.cases import MOST_ROWS, Case, case
+from dashboard import address, controls, labels, state, store
+from dashboard.charts import drawings
+from dashboard.measures.cases import Case, case
+from dashboard.measures.catalog import topics
+from dashboard.measures.rows import each
 from dashboard.notes import wording
+from dashboard.notes.note_wording import capital
 from dashboard.views import parts
 
+#: Gives cases, at most so many (``most``, None for all) after so many (``skip``), or one of them (``only``).
+Cases = Callable[..., pd.DataFrame]
+
+#: So many cases are offered at a time; the rest stand on further pages.
+PAGE = 100
 _LIST_COLUMNS = {
     "inspected_on": "Day",
     "place": "Place",
@@ -27,52 +34,91 @@ _LIST_COLUMNS = {
 }
 
 
-def show_cases(found: pd.DataFrame, key: str, title: str, about: str = "") -> None:
-    """A list to choose from, and the chosen case.
+def show_cases(cases: Cases, key: str, title: str, about: str = "", within: str = "") -> None:
+    """A list to choose from, page by page, and the chosen case.
 
     Parameters
     ----------
-    found
-        Rows of ``measures.cases``.
+    cases
+        Gives rows of ``measures.cases``; called with ``most``, ``skip`` and ``only``.
     key
         The session key of the choice.
     title
         What the cases are of.
     about
         One more sentence on them.
+    within
+        The filters in words, for tables that are saved.
     """
+    skip = PAGE * (state.page(key, title) - 1)
+    found = cases(most=PAGE, skip=skip)
     if found.empty:
         st.markdown("There are no such cases within these filters.")
         return
-    by_id = found.set_index("observation_id")
-    newest = "the newest " if len(found) >= MOST_ROWS else ""
-    parts.section(labels.escape_markdown(f"{title}: {newest}{labels.plural(len(found), 'case')}"))
+    in_all = int(found["in_all"].iloc[0])
+    parts.section(labels.escape_markdown(f"{title}: {labels.plural(in_all, 'case')}"))
     parts.caption("A case is one place on a deck; a write-up may name several.", about)
-    chosen = controls.pick(
-        "Open a case", list(by_id.index), key, lambda identity: _line(by_id.loc[identity]), bind=None, width=560
-    )
+    shown = _which(skip, len(found), in_all)
+    chosen = _open(found, cases, key, shown)
+    if skip:
+        # The first of a further page is no default: a link to it must name it.
+        address.stands(key, chosen)
+    if in_all > PAGE:
+        _pages(in_all, key)
     show_case(store.measured(case, chosen))
-    with st.expander(f"All {labels.plural(len(found), 'case')} as a table"):
-        table = found.assign(
-            called=found["call"].map(labels.CALLS), outcome_shown=found["outcome"].map(labels.OUTCOMES)
-        )
-        st.dataframe(
-            table[list(_LIST_COLUMNS)].rename(columns=_LIST_COLUMNS),
-            hide_index=True,
-            column_config={"Day": st.column_config.DateColumn(format="D MMM YYYY")},
-        )
-        parts.download("Save this table", found, f"cases-{key}.csv")
+    with st.expander(f"{shown[0].upper()}{shown[1:]} as a table"):
+        _table(found)
+        parts.download("Save all of them", lambda: _plain(cases(most=None)), f"cases-{key}", f"Cases: {title}", within)
 
 
-def _line(row: pd.Series) -> str:
-    pieces = [labels.day(row["inspected_on"]), labels.OUTCOMES[row["outcome"]]]
-    pieces += [str(row["place"])] if labels.is_known(row["place"]) else []
-    return " · ".join([*pieces, str(row.name)])
+def _which(skip: int, some: int, in_all: int) -> str:
+    """Which of the cases are offered: ``all 30 cases``, ``cases 101 to 200 of 2,431``."""
+    if some == in_all:
+        return f"all {labels.plural(in_all, 'case')}" if in_all > 1 else "the case"
+    return f"cases {labels.count(skip + 1)} to {labels.part_of(skip + some, in_all)}"
+
+
+def _open(found: pd.DataFrame, cases: Cases, key: str, shown: str) -> str:
+    """The list to choose from, and the id of the case that is open.
+
+    A case that a link names stands last, where it is on another page.
+    """
+    asked = state.chosen(key)
+    if asked and asked not in set(found["observation_id"]):
+        found = pd.concat([found, cases(most=1, only=asked)])
+    lines = {str(row.observation_id): _line(row) for row in each(found)}
+    ids = list(lines)
+    # Said outright: the browser would go on showing the case that was open on the page before.
+    state.choose(key, asked if asked in ids else ids[0])
+    return str(controls.pick(f"Open a case ({shown})", ids, key, lines.__getitem__, persist_state=None, width=560))
+
+
+def _pages(in_all: int, key: str) -> None:
+    st.pagination(-(-in_all // PAGE), key=state.page_key(key), on_change=state.forget, args=(key,))
+
+
+def _line(row: Any) -> str:
+    pieces = [labels.day(row.inspected_on), labels.OUTCOMES[row.outcome]]
+    pieces += [str(row.place)] if labels.is_known(row.place) else []
+    return " · ".join([*pieces, str(row.observation_id)])
+
+
+def _table(found: pd.DataFrame) -> None:
+    table = found.assign(called=found["call"].map(labels.CALLS), outcome_shown=found["outcome"].map(labels.OUTCOMES))
+    parts.table(table, _LIST_COLUMNS)
+
+
+def _plain(found: pd.DataFrame) -> pd.DataFrame:
+    return found.drop(columns="in_all")
+
+
+# ---- one case --------------------------------------------------------------------------------------------------------
 
 
 def show_case(found: Case) -> None:
-    """One observation: said and measured, the drawing where it explains, the verdict with its rule and source."""
-    drawing = _drawing(found)
+    """One observation: the verdict and why, then what was said and measured, the drawing, and the rule."""
+    drawing = drawings.drawing(found, parts.colors())
+    _verdict(found)
     with st.grid(3 if drawing else 2, min_column_width=300, gap="medium"):
         with st.container():
             _what_was_said(found)
@@ -83,37 +129,23 @@ def show_case(found: Case) -> None:
             _what_the_rule_says(found)
 
 
-def _what_was_said(found: Case) -> None:
-    facts: dict[str, Any] = found.facts
-    pieces = [facts["observation_id"], labels.day(facts["inspected_on"]), labels.CALLS[str(facts["call"])]]
-    pieces += [facts["place"]] if facts["place"] else []
-    parts.caption(" · ".join(str(piece) for piece in pieces))
-    st.text(f"“{facts['comment']}”" if facts["comment"] else "The report has no sentence on it.")
-    if facts["recommendation"]:
-        st.text(f"“{facts['recommendation']}”")
-    rows = [(str(row["title"]), labels.value(row["value"], row["unit"])) for row in found.measures.to_dict("records")]
-    rows += [(labels.SPLITS["deck_age"] + ", years", labels.group(str(facts["deck_age"])))]
-    parts.facts(rows)
-    if found.measures.empty:
-        parts.caption("No measure was recorded with it.")
-
-
-def _what_the_rule_says(found: Case) -> None:
-    facts = found.facts
-    outcome = str(facts["outcome"])
+def _verdict(found: Case) -> None:
+    """The answer: whether the call holds, and why in one sentence with its numbers."""
+    outcome = str(found.facts["outcome"])
     parts.section(f"{_glyph(outcome)}{labels.OUTCOME_HEADINGS[outcome]}")
-    verdict = labels.VERDICTS.get(str(facts["verdict"]), "")
-    if verdict:
-        st.markdown(labels.escape_markdown(f"{verdict[0].upper()}{verdict[1:]}."))
-    if facts["reason"]:
-        reason = str(facts["reason"])
-        st.markdown(f"**{labels.escape_markdown(reason[0].upper() + reason[1:])}**")
-    if found.criterion:
-        st.markdown(f"*In plain words:* {labels.escape_markdown(str(found.criterion['plain']))}")
-        if found.criterion["caution"]:
-            parts.caption(str(found.criterion["caution"]))
-        basis = labels.BASES.get(str(facts["basis"]), "")
-        parts.caption(f"Source: {wording.source_line(found.criterion)}. {basis}")
+    why = _why(found)
+    if why:
+        st.markdown(f"**{labels.escape_markdown(capital(why))}**")
+
+
+def _why(found: Case) -> str:
+    facts, topic = found.facts, _topic(found)
+    if facts["outcome"] == "no_rule" and topic is not None and not topic["judged"]:
+        return f"{topic['title']}: counted and compared, never judged"
+    if facts["call"] == "not_seen":
+        reason = facts["not_seen_reason"]
+        return labels.choice(str(reason)) if reason else "no reason was recorded"
+    return str(facts["reason"] or "")
 
 
 def _glyph(outcome: str) -> str:
@@ -122,26 +154,58 @@ def _glyph(outcome: str) -> str:
     return f":{color}[{glyph}] " if color else f"{glyph} " if glyph else ""
 
 
-def _drawing(found: Case) -> theme.Picture | None:
-    """Joist and hanger to scale, where the depth of both is known; None elsewhere."""
-    if found.facts["topic"] != "hanger_size":
-        return None
-    recorded: dict[str, Any] = dict(zip(found.measures["measure"], found.measures["value"], strict=True))
-    joist = recorded.get("joist_nominal")
-    depth = recorded.get("joist_depth_in") or lumber.DEPTH_IN.get(str(joist))
-    reach = _reach(recorded.get("hanger_nominal"), recorded.get("hanger_height_in"))
-    if depth is None or reach is None:
-        return None
-    name = f"{joist} joist" if joist else "Joist"
-    return case_drawing(float(depth), f"{name}: {labels.quantity(depth, 'in')}", [reach], parts.colors(), 26)
+def _what_was_said(found: Case) -> None:
+    facts: dict[str, Any] = found.facts
+    pieces = [facts["observation_id"], labels.day(facts["inspected_on"]), labels.CALLS[str(facts["call"])]]
+    pieces += [facts["place"]] if facts["place"] else []
+    parts.caption(" · ".join(str(piece) for piece in pieces))
+    st.text(f"“{facts['comment']}”" if facts["comment"] else "The report has no sentence on it.")
+    if facts["recommendation"]:
+        st.text(f"“{facts['recommendation']}”")
+    parts.facts([*_measures(found), *_deck(facts)])
+    if found.measures.empty:
+        parts.caption("No measure was recorded with it.")
 
 
-def _reach(size: str | None, height: float | None) -> Hanger | None:
-    """The hanger as high as it was measured, else as the lumber that it is made for; None where neither is known."""
-    name = f"{size} hanger" if size else "Hanger"
-    if height is not None:
-        return Hanger(float(height), f"{name} reaches {labels.quantity(height, 'in')}")
-    made_for = lumber.DEPTH_IN.get(str(size))
-    if made_for is None:
-        return None
-    return Hanger(made_for, f"{name}: lumber {labels.quantity(made_for, 'in')}", measured=False)
+def _measures(found: Case) -> list[tuple[str, str]]:
+    """What was recorded, then what a rule would have needed and was not."""
+    titles = controls.measure_titles()
+    recorded = [
+        (str(row["title"]), labels.on_tape(row["value"], row["unit"])) for row in found.measures.to_dict("records")
+    ]
+    missing: list[str] = found.facts["missing"] or []  # type: ignore[assignment]
+    return recorded + [(titles.get(measure, labels.choice(measure)), labels.NO_VALUE) for measure in missing]
+
+
+def _deck(facts: dict[str, Any]) -> list[tuple[str, str]]:
+    rows = [(labels.SPLIT_HEADS["deck_age"], labels.group(str(facts["deck_age"])))]
+    checked, affected = facts.get("checked"), facts.get("affected")
+    if checked is not None and affected is not None:
+        rows.append(("Affected", labels.part_of(affected, checked)))
+    if facts["photo_count"] is not None:
+        rows.append(("Photos", labels.count(facts["photo_count"])))
+    if facts["code_basis"]:
+        rows.append(("Guideline that the report names", str(facts["code_basis"])))
+    return rows
+
+
+def _what_the_rule_says(found: Case) -> None:
+    facts, rule, topic = found.facts, found.criterion, _topic(found)
+    verdict = labels.VERDICTS.get(str(facts["verdict"]), "")
+    if verdict:
+        basis = labels.BASES.get(str(facts["basis"]), "")
+        st.markdown(labels.escape_markdown(f"{capital(verdict)}. {basis}".strip()))
+    plain = rule["plain"] if rule else topic["plain"] if topic is not None else None
+    if labels.is_known(plain):
+        st.markdown(f"*In plain words:* {labels.escape_markdown(str(plain))}")
+    if facts["outcome"] == "undecided" and topic is not None and labels.is_known(topic["habit"]):
+        st.markdown(f"*Next time:* {labels.escape_markdown(str(topic['habit']))}")
+    if rule:
+        parts.caption(f"Source: {wording.source_in_words(rule)}.")
+        parts.caption(f"Caution: {rule['caution']}" if rule["caution"] else "")
+
+
+def _topic(found: Case) -> pd.Series | None:
+    known = store.measured(topics)
+    own = known[known["topic"] == found.facts["topic"]]
+    return own.iloc[0] if len(own) else None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import partial
 from typing import Any
 
 import pandas as pd
@@ -22,9 +23,9 @@ from dashboard.notes import wording
 from dashboard.views import parts
 from dashboard.views.case import show_cases
 
-WRITE_UPS, PASSED_OVER = "write_ups", "passed_over"
-_SHOWN = {WRITE_UPS: "Write-ups that do not hold", PASSED_OVER: "Defects passed over"}
+_SHOWN = {state.WRITE_UPS: "Write-ups that do not hold", state.PASSED_OVER: "Defects passed over"}
 _DRAWN_KINDS = 8
+_WRONG = ("overcalled", "missed", "understated")
 
 
 def show() -> None:
@@ -43,7 +44,7 @@ def show() -> None:
             parts.message("No deck was looked at within these filters.", "Widen the days, or clear a filter below.")
         return
     with st.container():
-        if shown == WRITE_UPS:
+        if shown == state.WRITE_UPS:
             _write_ups(top, pictures, filtered, found)
         else:
             _passed_over(top, pictures, filtered, found)
@@ -162,14 +163,12 @@ def _cases(chosen: str | None, kinds: pd.DataFrame, filtered: Filters, calls: tu
         return
     kind = kinds[kinds["pattern_id"] == chosen].iloc[0]
     st.divider()
-    found = store.measured(cases_of_pattern, chosen, filtered, calls=calls)
     # Those that the picture counts come first, the newest of them open.
-    wrong = found["outcome"].isin(["overcalled", "missed", "understated"])
-    found = found.assign(right=~wrong).sort_values("right", kind="stable").drop(columns="right")
+    behind = partial(store.measured, cases_of_pattern, chosen, filtered, calls=calls, first=_WRONG)
     people = labels.plural(kind["inspectors"], "inspector")
     days = labels.period(kind["first_seen"], kind["last_seen"])
     about = f"By {people} on {labels.plural(kind['decks'], 'deck')}, {days}."
-    show_cases(found, state.HOLDS_CASE, str(kind["name"]), about)
+    show_cases(behind, state.HOLDS_CASE, str(kind["name"]), about, controls.within(filtered))
     parts.save_note("Save the note on this kind", f"note-{chosen.replace(':', '-')}", pattern=chosen, filters=filtered)
 
 

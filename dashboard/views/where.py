@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import partial
 from typing import Any
 
 import pandas as pd
 import streamlit as st
 
-from dashboard import controls, labels, state, store
+from dashboard import address, controls, labels, state, store
 from dashboard.charts import dots, topic_grid
 from dashboard.filters import Filters
 from dashboard.measures.cases import cases
@@ -50,6 +51,9 @@ def show() -> None:
     ranked = topics_by_signal(rates)
     groups = dict(zip(rates["topic"], rates["topic_group"], strict=True))
     first = [groups[ranked[0]]]
+    linked = state.chosen(state.TOPIC)
+    if address.asks_for(state.TOPIC) and linked in groups:
+        state.choose(state.PART, groups[linked])
     with parting:
         part = controls.switch(
             "Part of the deck",
@@ -180,10 +184,9 @@ def _cell(rates: pd.DataFrame, filtered: Filters, topic: str, split: str, titles
         index=groups.index(signals.iloc[-1]) if len(signals) else 0,
         width=300,
     )
-    found = store.measured(
-        cases, filtered, topic=topic, by=split, group=group, outcomes=("upheld", "missed", "understated")
-    )
-    show_cases(found, state.WHERE_CASE, f"{titles[topic]}, {labels.group_in_sentence(split, group)}: defects")
+    behind = partial(store.measured, cases, filtered, topic=topic, by=split, group=group, outcomes=_DEFECTS)
+    title = f"{titles[topic]}, {labels.group_in_sentence(split, group)}: defects"
+    show_cases(behind, state.WHERE_CASE, title, within=controls.within(filtered))
     parts.save_note("Save the note on this topic", f"note-{topic}", topic=topic, filters=filtered)
 
 
