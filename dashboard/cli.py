@@ -268,10 +268,10 @@ def _condition(text: str) -> tuple[str, str]:
 @evenhand.command()
 @click.option("--topic", help="A topic of the catalog, such as hanger_size.")
 @click.option("--pattern", help="A pattern_id of the tables patterns or misses.")
-@click.option("--out", type=click.Path(path_type=Path, dir_okay=False), required=True, help="FILE.html or FILE.md.")
+@click.option("--out", type=click.Path(path_type=Path, dir_okay=False), required=True, help="FILE.docx, .pdf, .html or .md.")
 @warehouse_option
 def note(topic: str | None, pattern: str | None, out: Path, warehouse: Path) -> None:
-    """Write a calibration note on a topic or a pattern."""
+    """Write a calibration note on a topic or a pattern: DOCX, PDF, HTML or Markdown, as FILE ends."""
     if (topic is None) == (pattern is None):
         raise click.UsageError("Name either a --topic or a --pattern.")
     from dashboard import notes

@@ -2,122 +2,176 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Callable
+from dataclasses import replace
+from functools import partial
+from itertools import islice, product
 from typing import Any
 
 import pandas as pd
 
 from dashboard import labels
-from dashboard.charts import theme
-from dashboard.charts.case_drawing import Hanger, case_drawing
-from dashboard.charts.pattern_list import pattern_list
 from dashboard.filters import EVERYTHING, Filters
-from dashboard.measures import lumber
 from dashboard.measures.cases import Case, case, cases, cases_of_pattern
-from dashboard.measures.catalog import criteria, topics
+from dashboard.measures.catalog import criteria, measures, topics
+from dashboard.measures.choices import choices
 from dashboard.measures.hanger_grid import hanger_grid
+from dashboard.measures.missing import missing_measures
 from dashboard.measures.patterns import misses, patterns
 from dashboard.measures.summary import Summary, summary
-from dashboard.notes import note_wording, wording
+from dashboard.notes import note_wording, pictures, wording
 from dashboard.notes.errors import UnknownPattern, UnknownTopic
-from dashboard.notes.model import Note, NoteCase, Part
+from dashboard.notes.kind import Kind
+from dashboard.notes.model import Note, NoteCase, Part, Picture
+from dashboard.notes.names import without_names
 from dashboard.warehouse import Snapshot
 
-_CASE_OUTCOMES = ("overcalled", "upheld", "missed", "undecided")
-_MOST_CASES, _MOST_KINDS = 3, 5
-_PICTURE_WIDTH = 660
+_MOST_CASES, _MOST_KINDS, _LOOKED_AT = 3, 5, 40
+#: Which cases a note wants, by what is its point: one of each row, as long as there is room.
+_WANTED = {
+    "overcalled": (("overcalled",), ("upheld",), ("undecided",), ("missed", "understated")),
+    "missed": (("missed", "understated"), ("upheld",), ("undecided",), ("overcalled",)),
+}
+#: Facts of a case that would tell who, in which report, or where.
+_TELLING = ("inspector_id", "report_id", "observation_id", "property_id", "deck_id", "builder", "region", "place")
+_Cases = Callable[..., pd.DataFrame]
 
 
-def note_on_topic(snapshot: Snapshot, topic: str, filters: Filters = EVERYTHING) -> Note:
-    """The note on all calls of a topic.
+def note_on(
+    snapshot: Snapshot, topic: str | None = None, pattern: str | None = None, filters: Filters = EVERYTHING
+) -> Note:
+    """The note on a topic or on a pattern; the same snapshot gives the same note.
+
+    Parameters
+    ----------
+    topic, pattern
+        One of them: a topic's id, or a ``pattern_id`` of the tables patterns and misses.
 
     Raises
     ------
-    UnknownTopic
-        With the topics that have a rule.
+    UnknownTopic, UnknownPattern
+        With what there is instead.
+    ValueError
+        Neither or both of topic and pattern are given.
     """
+    if (topic is None) == (pattern is None):
+        raise ValueError("a note is on a topic or on a pattern: name one of them")
+    if topic is not None:
+        return _note_on_topic(snapshot, topic, filters)
+    return _note_on_pattern(snapshot, str(pattern), filters)
+
+
+def kinds(snapshot: Snapshot, filters: Filters = EVERYTHING) -> pd.DataFrame:
+    """What a note on a kind of call can be on: of topics with a rule, the kinds that do not hold or were passed over.
+
+    Returns
+    -------
+    DataFrame
+        pattern_id, name, wrong (calls that do not hold, either way); most wrong first.
+    """
+    titles = _titles(topics(snapshot), "topic")
+    both = pd.concat(
+        [
+            patterns(snapshot, filters).assign(wrong=lambda found: found["overcalled"]),
+            misses(snapshot, filters).assign(wrong=lambda found: found["missed"] + found["understated"]),
+        ]
+    )
+    found = both.groupby(["pattern_id", "topic", "recorded"], sort=False, as_index=False)["wrong"].sum()
+    found = found[found["wrong"] > 0].sort_values("wrong", ascending=False, kind="stable", ignore_index=True)
+    rows = found.to_dict("records")
+    named = [wording.kind_name(row["topic"], titles[row["topic"]], row["recorded"]) for row in rows]
+    return found.assign(name=pd.Series(named, dtype="str"))[["pattern_id", "name", "wrong"]]
+
+
+def _note_on_topic(snapshot: Snapshot, topic: str, filters: Filters) -> Note:
     about = _topic(snapshot, topic)
+    title = str(about["title"])
     within = replace(filters, topics=(topic,))
     found = summary(snapshot, within)
     grid = hanger_grid(snapshot, within)
-    kinds = _kinds(snapshot, within, about)
-    samples = [
-        row
-        for outcome in _CASE_OUTCOMES
-        for row in _first(cases(snapshot, within, topic=topic, outcomes=(outcome,), most=40))
-    ]
-    rules = criteria(snapshot, topic)
+    passed_over = note_wording.passed_over_is_the_point(found)
+    of_topic = partial(cases, snapshot, within, topic=topic)
+    samples = _samples(snapshot, (of_topic,), "missed" if passed_over else "overcalled")
     return Note(
-        kicker=note_wording.kicker(str(about["title"]), found),
-        title=note_wording.topic_title(str(about["title"]), topic, found, grid),
+        kicker=note_wording.kicker(title, filters, found),
+        title=note_wording.topic_title(title, topic, found, grid),
         seen=_runs(note_wording.topic_seen(topic, found, grid)),
         rule=str(about["plain"]),
-        sources=tuple(dict.fromkeys(wording.source_line(rule) for rule in rules.to_dict("records"))),
-        caution=_text(about["caution"]),
-        habit=str(about["habit"]),
+        source=note_wording.rule_source(criteria(snapshot, topic).to_dict("records"), _text(about["caution"])),  # type: ignore[arg-type]
         judged=note_wording.judged(found),
-        **_picture(topic, "2x10", kinds, found),
-        **_rest(snapshot, samples),
+        picture=_topic_picture(snapshot, topic, within, found, samples),
+        **_about(snapshot, about, within),
+        **_cases(snapshot, samples),
     )
 
 
-def note_on_pattern(snapshot: Snapshot, pattern: str, filters: Filters = EVERYTHING) -> Note:
-    """The note on one kind of wrong call.
+def _topic_picture(
+    snapshot: Snapshot, topic: str, within: Filters, found: Summary, samples: list[Case]
+) -> Picture | None:
+    if topic == "hanger_size":
+        return pictures.hangers("2x10")
+    if note_wording.passed_over_is_the_point(found):
+        rows = misses(snapshot, within)
+        return pictures.of_case(samples) or pictures.passed_over(
+            _drawn(rows, rows["missed"] + rows["understated"]), found.wrong_passes.value
+        )
+    rows = patterns(snapshot, within)
+    return pictures.write_ups(_drawn(rows, rows["overcalled"]), found.overcalled.value)
 
-    Raises
-    ------
-    UnknownPattern
-        With the patterns of the snapshot, the most wrong first.
-    """
+
+def _drawn(rows: pd.DataFrame, wrong: pd.Series, first: str = "") -> pd.DataFrame:
+    """The kinds of one topic to draw, ``first`` before the others; the kicker says the topic, their names need not."""
+    kept = rows.assign(wrong=wrong, name=rows["recorded"], later=rows["recorded"] != first)
+    return kept[kept["judged"] > 0].sort_values("later", kind="stable").head(_MOST_KINDS)
+
+
+def _note_on_pattern(snapshot: Snapshot, pattern: str, filters: Filters) -> Note:
     kind = _kind(snapshot, pattern, filters)
     about = _topic(snapshot, kind.topic)
-    name = wording.kind_name(kind.topic, str(about["title"]), kind.recorded)
-    found = summary(snapshot, replace(filters, topics=(kind.topic,)))
-    samples = [
-        row
-        for outcome in _CASE_OUTCOMES
-        for row in _first(cases_of_pattern(snapshot, pattern, filters, calls=(), outcomes=(outcome,), most=40))
-    ]
-    decided = next((rule for row in samples if (rule := case(snapshot, row).criterion)), None)
+    title = str(about["title"])
+    within = replace(filters, topics=(kind.topic,))
+    found = summary(snapshot, within)
+    of_kind = partial(cases_of_pattern, snapshot, pattern, filters)
+    of_topic = partial(cases, snapshot, within, topic=kind.topic)
+    samples = _samples(snapshot, (of_kind, of_topic), "missed" if kind.passed_over_is_the_point else "overcalled")
+    decided = next((each.criterion for each in samples if each.facts["recorded"] == kind.recorded), None)
     rules = [decided] if decided else criteria(snapshot, kind.topic).to_dict("records")
-    joist = kind.recorded.partition(" ")[0]
     return Note(
-        kicker=note_wording.kicker(str(about["title"]), found),
-        title=note_wording.pattern_title(name, kind.topic, kind.recorded, kind.wrote, kind.missed),
-        seen=_runs(note_wording.pattern_seen(name, kind.wrote, kind.missed)),
+        kicker=note_wording.kicker(title, filters, found),
+        title=note_wording.pattern_title(title, kind),
+        seen=_runs(note_wording.pattern_seen(kind)),
         rule=str(decided["plain"]) if decided else str(about["plain"]),
-        sources=tuple(dict.fromkeys(wording.source_line(rule) for rule in rules)),
-        caution=_text(about["caution"]),
-        habit=str(about["habit"]),
-        judged=note_wording.pattern_judged(kind.wrote, kind.missed),
-        **_picture(kind.topic, joist if joist in lumber.DEPTH_IN else "2x10", kind.drawn(name), found),
-        **_rest(snapshot, samples),
+        source=note_wording.rule_source(rules, _text(about["caution"])),  # type: ignore[arg-type]
+        judged=note_wording.pattern_judged(kind),
+        picture=_pattern_picture(snapshot, kind, within, found, samples),
+        **_about(snapshot, about, within),
+        **_cases(snapshot, samples),
     )
 
 
-@dataclass(frozen=True)
-class _Kind:
-    """A pattern: its row among the write-ups and among the misses, either of which may be lacking."""
+def _pattern_picture(
+    snapshot: Snapshot, kind: Kind, within: Filters, found: Summary, samples: list[Case]
+) -> Picture | None:
+    """For hanger size the joist in three hangers; else the case to scale, or the kind beside others of its topic."""
+    if kind.topic == "hanger_size":
+        return pictures.hangers(kind.sizes[0] if kind.sizes else "")
+    if kind.passed_over_is_the_point:
+        rows = misses(snapshot, within)
+        drawn = _drawn(rows, rows["missed"] + rows["understated"], kind.recorded)
+        return pictures.of_case(samples) or pictures.passed_over(drawn, found.wrong_passes.value)
+    rows = patterns(snapshot, within)
+    return pictures.of_case(samples) or pictures.write_ups(
+        _drawn(rows, rows["overcalled"], kind.recorded), found.overcalled.value
+    )
 
-    topic: str
-    recorded: str
-    wrote: dict[str, Any] | None
-    missed: dict[str, Any] | None
 
-    def drawn(self, name: str) -> pd.DataFrame:
-        """The row for the picture of write-ups; empty where none was judged."""
-        rows = [self.wrote | {"name": name, "wrong": self.wrote["overcalled"]}] if self.wrote else []
-        frame = pd.DataFrame(rows)
-        return frame[frame["judged"] > 0] if len(frame) else frame
-
-
-def _kind(snapshot: Snapshot, pattern: str, filters: Filters) -> _Kind:
+def _kind(snapshot: Snapshot, pattern: str, filters: Filters) -> Kind:
     wrote, missed = patterns(snapshot, filters), misses(snapshot, filters)
     rows = [_row(frame, pattern) for frame in (wrote, missed)]
     first = rows[0] or rows[1]
     if first is None:
         raise UnknownPattern(pattern, list(dict.fromkeys([*wrote["pattern_id"], *missed["pattern_id"]])))
-    return _Kind(first["topic"], first["recorded"], rows[0], rows[1])
+    return Kind(first["topic"], first["recorded"], rows[0], rows[1])
 
 
 def _row(frame: pd.DataFrame, pattern: str) -> dict[Any, Any] | None:
@@ -134,73 +188,65 @@ def _topic(snapshot: Snapshot, topic: str) -> pd.Series:
     return row.iloc[0]
 
 
-def _kinds(snapshot: Snapshot, filters: Filters, about: pd.Series) -> pd.DataFrame:
-    found = patterns(snapshot, filters)
-    found = found[found["judged"] > 0].head(_MOST_KINDS)
-    names = [wording.kind_name("hanger_size", str(about["title"]), recorded) for recorded in found["recorded"]]
-    return found.assign(name=names, wrong=found["overcalled"])
-
-
-def _picture(topic: str, joist: str, kinds: pd.DataFrame, found: Summary) -> dict[str, Any]:
-    """For hanger size the joist in three hangers, with the 60 percent of each joist; else which kinds hold."""
-    if topic == "hanger_size":
-        chart = _hangers(joist)
-        needed = [labels.quantity(lumber.LEAST_SHARE * depth, "in") for depth in lumber.DEPTH_IN.values()]
-        table: tuple[tuple[str, ...], ...] = (
-            ("Joist", *lumber.SIZES),
-            (f"{labels.join('60', '%')} of its depth", *needed),
-        )
-    elif kinds.empty:
-        return {"picture": None, "picture_says": "", "table": ()}
-    else:
-        chart = pattern_list(kinds, found.overcalled.value, "do not hold, of those judged", theme.LIGHT)
-        chart, table = chart.properties(width=_PICTURE_WIDTH), ()
-    white = chart.properties(background="#FFFFFF")
-    return {"picture": white.to_dict(), "picture_says": str(chart.description), "table": table}
-
-
-def _hangers(joist: str) -> theme.Picture:
-    place = lumber.SIZES.index(joist)
-    sizes = [lumber.SIZES[at] for at in (place, place - 1, place - 2) if at >= 0]
-    drawn = [
-        Hanger(
-            lumber.DEPTH_IN[size],
-            labels.quantity(lumber.DEPTH_IN[size], "in"),
-            captions=(f"{size} hanger", note_wording.size_verdict(joist, size)),
-        )
-        for size in sizes
-    ]
-    name = f"{joist} joist: {labels.quantity(lumber.DEPTH_IN[joist], 'in')}"
-    return case_drawing(lumber.DEPTH_IN[joist], name, drawn, theme.LIGHT, px_per_in=21, label_room_in=11.2)
-
-
-def _first(found: pd.DataFrame) -> list[str]:
-    """The newest case that has a sentence, else the newest; its id."""
-    worded = found[found["comment"].notna()]
-    return list((worded if len(worded) else found)["observation_id"].head(1))
-
-
-def _rest(snapshot: Snapshot, samples: list[str]) -> dict[str, Any]:
+def _about(snapshot: Snapshot, about: pd.Series, within: Filters) -> dict[str, Any]:
+    """What does not hang on the cases: headings, what to do and record, cautions, and what the note was made from."""
     info = snapshot.info
     made = f"snapshot {info.snapshot} of {labels.day(info.created_at)}"
     return {
-        "cases": tuple(_note_case(case(snapshot, identity)) for identity in samples[:_MOST_CASES]),
-        "cautions": labels.CAUTIONS,
+        "rule_heading": note_wording.RULE,
+        "habit_heading": note_wording.HABIT,
+        "habit": str(about["habit"]),
+        "record": note_wording.record(missing_measures(snapshot, within), _titles(measures(snapshot), "measure")),
+        "cautions": " ".join(labels.CAUTIONS),
         "origin": f"{labels.PRODUCT} · {made} · rules {info.catalog}",
+        "made_at": info.created_at,
     }
 
 
-def _note_case(found: Case) -> NoteCase:
+# ---- cases -----------------------------------------------------------------------------------------------------------
+
+
+def _samples(snapshot: Snapshot, sources: tuple[_Cases, ...], point: str) -> list[Case]:
+    """Up to three cases of different outcomes: one of what the note is about, one that holds, one not judged.
+
+    Each is taken from the first source that has one: a kind that never holds is set beside one of its topic that does.
+    """
+    wanted = (_first(sources, outcomes) for outcomes in _WANTED[point])
+    return [case(snapshot, identity) for identity in islice(filter(None, wanted), _MOST_CASES)]
+
+
+def _first(sources: tuple[_Cases, ...], outcomes: tuple[str, ...]) -> str | None:
+    """The newest case with a sentence of the first outcome that there is, else its newest; write-ups before others."""
+    for some, outcome, calls in product(sources, outcomes, (("written_up",), ())):
+        found = some(outcomes=(outcome,), calls=calls, most=_LOOKED_AT)
+        if len(found):
+            worded = found[found["comment"].notna()]
+            return str((worded if len(worded) else found)["observation_id"].iloc[0])
+    return None
+
+
+def _cases(snapshot: Snapshot, samples: list[Case]) -> dict[str, Any]:
+    everybody = choices(snapshot)
+    names = {*everybody.inspectors, *everybody.builders, *everybody.regions}
+    told = tuple(_note_case(sample, names) for sample in samples)
+    return {"cases": told, "cases_heading": note_wording.cases_heading(len(told))}
+
+
+def _note_case(found: Case, names: set[str]) -> NoteCase:
     outcome = str(found.facts["outcome"])
-    told = [f"{row['title']} {labels.value(row['value'], row['unit'])}" for row in found.measures.to_dict("records")]
+    telling = names | {str(found.facts[fact]) for fact in _TELLING if labels.is_known(found.facts.get(fact))}
+    said = without_names(_text(found.facts["comment"]), telling - {labels.UNKNOWN})
     return NoteCase(
         outcome_id=outcome,
-        outcome=labels.OUTCOMES[outcome].capitalize(),
         glyph=labels.GLYPHS.get(outcome, ""),
-        comment=note_wording.without_names(_text(found.facts["comment"]), found.facts),
-        measures=", ".join(told),
-        reason=note_wording.capital(_text(found.facts["reason"])),
+        heading=f"{note_wording.capital(labels.OUTCOMES[outcome])}.",
+        comment=f"“{said}”" if said else "",
+        why=note_wording.why(found),
     )
+
+
+def _titles(frame: pd.DataFrame, key: str) -> dict[str, str]:
+    return dict(zip(frame[key], frame["title"], strict=True))
 
 
 def _runs(sentence: wording.Sentence) -> tuple[Part, ...]:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from dashboard import labels
 from dashboard.problems import UnknownName, WrongUsage
 
 
@@ -34,5 +35,5 @@ class FormatNotThere(NoteError):
         self.known = tuple(known)
         ends = suffix or "no ending"
         super().__init__(
-            f"A note cannot be written as {ends}. There are now: {', '.join(self.known)}; print the HTML for paper."
+            f"A note cannot be written as {ends}. Let the file end with {labels.listed(self.known, 'or')}."
         )

@@ -1,72 +1,126 @@
-"""A calibration note before it takes a format: every word of it, and its picture as a chart's specification."""
+"""A calibration note before it takes a format: every word of it in reading order, and its picture as a chart.
+
+The writers lay this out and add nothing: no word, no number, no choice of what is shown.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from datetime import datetime
 from typing import Any
 
 from pydantic import BaseModel, ConfigDict
 
+from dashboard.notes.wording import Sentence, Strong, said
 
-class Part(BaseModel):
-    """Text of a sentence; ``strong`` where it is the finding."""
 
+class _Fixed(BaseModel):
     model_config = ConfigDict(frozen=True)
+
+
+class Part(_Fixed):
+    """Text of a sentence; ``strong`` where it is the finding."""
 
     text: str
     strong: bool = False
 
 
-class NoteCase(BaseModel):
-    """A real case, with nothing in it that tells who, in which report, or where."""
+class Picture(_Fixed):
+    """The one picture of a note.
 
-    model_config = ConfigDict(frozen=True)
+    Attributes
+    ----------
+    heading, caption
+        What stands above and below it; the caption may be empty.
+    chart
+        A Vega-Lite specification.
+    says
+        Its alternative text; a format without pictures shows it in place of the picture.
+    table
+        Rows of a small table under it, the first its head; empty for none.
+    """
+
+    heading: str
+    chart: dict[str, Any]
+    says: str
+    caption: str
+    table: tuple[tuple[str, ...], ...]
+
+
+class NoteCase(_Fixed):
+    """A real case, with nothing in it that tells who, in which report, when or where.
+
+    Attributes
+    ----------
+    outcome_id, glyph, heading
+        The outcome, its shape and its word.
+    comment
+        The report's own sentence in quotation marks; empty where there is none.
+    why
+        What was recorded, and what follows from it by the rule.
+    """
 
     outcome_id: str
-    outcome: str
     glyph: str
+    heading: str
     comment: str
-    measures: str
-    reason: str
+    why: str
 
 
-class Note(BaseModel):
+class Note(_Fixed):
     """One page for staff.
 
     Attributes
     ----------
     kicker, title
-        What the note is about, and its finding; the title promises no more than the rule.
+        What the note is about, within what and from when to when; and its finding, which promises no more than the
+        rule.
     seen
         What we see: counts with interval.
-    rule, sources, caution
-        The rule in plain words, where it comes from and how its value is known, what not to read into it.
-    picture, picture_says
-        The chart as a Vega-Lite specification, and its alternative text; None where no picture helps.
-    table
-        Rows of a small table, the first its head; empty for none.
-    habit
-        What to do and record next time.
-    cases
+    rule_heading, rule, source
+        The rule in plain words; where it comes from, how its value is known, and what not to read into it.
+    picture
+        None where no picture helps.
+    habit_heading, habit, record
+        What to do and record next time; the measure that was missing most, empty where none was.
+    cases_heading, cases
         Up to three of our own, of different outcomes.
     judged
-        How much could be judged, and what was not.
+        How much could be judged, and when a miss shows.
     cautions, origin
         What holds for every note; the catalog and the snapshot that the note was made from.
+    made_at
+        When that snapshot was made (UTC): the date of the file, so that the same snapshot gives the same file.
     """
-
-    model_config = ConfigDict(frozen=True)
 
     kicker: str
     title: str
     seen: tuple[Part, ...]
+    rule_heading: str
     rule: str
-    sources: tuple[str, ...]
-    caution: str
-    picture: dict[str, Any] | None
-    picture_says: str
-    table: tuple[tuple[str, ...], ...]
+    source: str
+    picture: Picture | None
+    habit_heading: str
     habit: str
+    record: str
+    cases_heading: str
     cases: tuple[NoteCase, ...]
     judged: str
-    cautions: tuple[str, ...]
+    cautions: str
     origin: str
+    made_at: datetime
+
+    @property
+    def sentence(self) -> Sentence:
+        """What we see, as a page shows it."""
+        return said(*(Strong(part.text) if part.strong else part.text for part in self.seen))
+
+    def texts(self) -> Iterator[str]:
+        """Every text that a format must show, in reading order, but for the picture's own words and its table."""
+        yield from (self.kicker, self.title, self.sentence.plain, self.rule_heading, self.rule, self.source)
+        if self.picture:
+            yield from (self.picture.heading, self.picture.caption)
+        yield from (self.habit_heading, self.habit, self.record, self.cases_heading)
+        for case in self.cases:
+            yield from (case.heading, case.comment, case.why)
+        yield from (self.judged, self.cautions, self.origin)

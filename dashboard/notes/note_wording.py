@@ -1,26 +1,56 @@
-"""The sentences that only notes have: titles, what we see, what was judged."""
+"""The sentences that only notes have: titles, what we see, what was judged, what to write down."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 import pandas as pd
 
 from dashboard import labels
+from dashboard.filters import Filters
 from dashboard.measures import lumber
-from dashboard.measures.summary import Summary
-from dashboard.notes.wording import Sentence, Strong, in_brackets, said, together
+from dashboard.measures.cases import Case
+from dashboard.measures.summary import Share, Summary
+from dashboard.notes import wording
+from dashboard.notes.kind import Kind
+from dashboard.notes.wording import LEAST_JUDGED, Sentence, Strong, in_brackets, said, together
 
 ONE_SIZE_DOWN = "One size down usually holds"
-#: Facts of a case that would tell who, in which report, or where.
-_TELLING = ("inspector_id", "report_id", "observation_id", "property_id", "deck_id", "builder", "place")
+RULE, PICTURE, HABIT = "The rule", "The picture", "The habit"
+TO_SCALE = "The joist and its hangers, to scale."
+CASE_TO_SCALE = "To scale, as it was measured in the first case below."
+_SECOND_LOOK = "You may ask for a second look at any verdict."
+#: The blank between a figure and its unit.
+_FIGURE = re.compile(r"(?<=\d) (?=(?:%|in)(?!\w))")
+_NUMBERS = ("", "One", "Two", "Three")
 
 
-def kicker(title: str, found: Summary) -> str:
-    """``Calibration note · Hanger size · 1 Apr 2025 to 30 Sep 2026``."""
+def kicker(title: str, filters: Filters, found: Summary) -> str:
+    """``Calibration note · Hanger size · Whole firm · 1 Apr 2025 to 30 Sep 2026``: names of people and places never."""
     days = [labels.period(found.first_day, found.last_day)] if found.first_day and found.last_day else []
-    return " · ".join(["Calibration note", title, *days])
+    return " · ".join(["Calibration note", title, _within(filters), *days])
+
+
+def _within(filters: Filters) -> str:
+    counted = [
+        labels.plural(len(chosen), noun)
+        for chosen, noun in (
+            (filters.regions, "region"),
+            (filters.builders, "builder"),
+            (filters.inspectors, "inspector"),
+            (filters.loads, "load"),
+        )
+        if chosen
+    ]
+    ages = [f"deck age {labels.listed(labels.group(age) for age in filters.deck_ages)}"] if filters.deck_ages else []
+    return ", ".join([*counted, *ages]) or "Whole firm"
+
+
+def passed_over_is_the_point(found: Summary) -> bool:
+    """Whether a topic has more recorded defects passed over than write-ups that do not hold."""
+    return found.wrong_passes.count > found.overcalled.count
 
 
 def topic_title(title: str, topic: str, found: Summary, grid: pd.DataFrame) -> str:
@@ -28,123 +58,206 @@ def topic_title(title: str, topic: str, found: Summary, grid: pd.DataFrame) -> s
     down = lumber.fared(grid, lumber.one_size_down)
     if topic == "hanger_size" and down.judged and 2 * down.overcalled > down.judged:
         return ONE_SIZE_DOWN
-    return _write_ups_title(title, found.overcalled.count, found.overcalled.of, found.missed)
+    if passed_over_is_the_point(found):
+        return _passed_title(title, found.wrong_passes.count)
+    return _write_ups_title(title, found.overcalled.count, found.overcalled.of)
 
 
-def pattern_title(
-    name: str, topic: str, recorded: str, wrote: Mapping[str, Any] | None, missed: Mapping[str, Any] | None
-) -> str:
-    """The finding on one kind of call."""
-    joist, _, hanger = recorded.removesuffix(" hanger").partition(" joist in ")
-    sizes = topic == "hanger_size" and {joist, hanger} <= set(lumber.SIZES)
-    if sizes and wrote and lumber.one_size_down(joist, hanger) and 2 * wrote["overcalled"] > wrote["judged"]:
+def pattern_title(title: str, kind: Kind) -> str:
+    """The finding on one kind of call; the kicker above it names the topic."""
+    if kind.one_size_down_holds:
         return ONE_SIZE_DOWN
-    wrong, judged = (wrote["overcalled"], wrote["judged"]) if wrote else (0, 0)
-    return _write_ups_title(name, wrong, judged, missed["missed"] if missed else 0)
+    name = f"{title}: {kind.recorded}" if kind.recorded == labels.NO_VALUE else capital(kind.recorded)
+    if kind.passed_over_is_the_point:
+        return _passed_title(name, kind.passed_over)
+    return _write_ups_title(name, kind.overcalled, kind.judged)
 
 
-def _write_ups_title(name: str, wrong: int, judged: int, missed: int) -> str:
+def _write_ups_title(name: str, wrong: int, judged: int) -> str:
     if wrong:
         verb = "does" if wrong == 1 else "do"
         return f"{name}: {labels.part_of(wrong, judged)} write-ups {verb} not hold"
-    if missed:
-        return f"{name}: {labels.plural(missed, 'defect')} passed over"
     return f"{name}: every write-up that could be judged holds" if judged else f"{name}: nothing could be judged yet"
 
 
+def _passed_title(name: str, passed: int) -> str:
+    return f"{name}: {labels.plural(passed, 'defect')} passed over"
+
+
 def topic_seen(topic: str, found: Summary, grid: pd.DataFrame) -> Sentence:
-    """What we see in a topic: write-ups that hold and do not, then what was passed over."""
+    """What we see in a topic: write-ups that hold and do not, and what was passed over; the finding first."""
     down = lumber.fared(grid, lumber.one_size_down)
-    never = lumber.fared(grid, lumber.never_enough)
-    sizes = None
-    if topic == "hanger_size" and down.written_up:
-        sizes = said(
-            f"{labels.plural(down.written_up, 'hanger')} one size down {_was(down.written_up)} written up; of "
-            f"{labels.count(down.judged)} judged ",
-            Strong(f"{labels.do_not_hold(down.overcalled)}."),
-            f" Of {labels.count(never.judged)} under {labels.join('60', '%')} of the joist, "
-            f"{labels.count(never.upheld)} hold.",
-        )
-    return together(_wrote(found), sizes, _passed(found.missed, found.understated))
+    wrote = together(_wrote(found.written_up, found.overcalled), _sizes(grid) if down.written_up else None)
+    passed = wording.passed_over(found) if found.judged_passes.of else None
+    if topic == "hanger_size" or not passed_over_is_the_point(found):
+        return together(wrote, passed)
+    return together(passed, wrote)
 
 
-def _wrote(found: Summary) -> Sentence:
-    if not found.written_up:
-        return said("Nothing was written up.")
-    judged = found.judged_write_ups
+def _sizes(grid: pd.DataFrame) -> Sentence:
+    down, never = lumber.fared(grid, lumber.one_size_down), lumber.fared(grid, lumber.never_enough)
+    under = (
+        f" Of {labels.count(never.judged)} under {labels.join('60', '%')} of the joist, {labels.count(never.upheld)} "
+        f"{'holds' if never.upheld == 1 else 'hold'}."
+        if never.judged
+        else ""
+    )
     return said(
-        f"Of {labels.plural(found.written_up, 'write-up')} {labels.count(judged.count)} could be judged; ",
-        Strong(labels.do_not_hold(found.overcalled.count)),
-        f"{in_brackets(found.overcalled)}.",
+        f"{labels.plural(down.written_up, 'hanger')} one size down {_was(down.written_up)} written up; of "
+        f"{labels.count(down.judged)} judged ",
+        Strong(f"{labels.do_not_hold(down.overcalled)}."),
+        under,
     )
 
 
-def pattern_seen(name: str, wrote: Mapping[str, Any] | None, missed: Mapping[str, Any] | None) -> Sentence:
-    """What we see of one kind of call."""
-    first = None
-    if wrote and wrote["judged"]:
-        first = said(
-            f"{name}: written up {labels.plural(wrote['written_up'], 'time')}, "
-            f"{labels.count(wrote['judged'])} judged; ",
-            Strong(labels.do_not_hold(wrote["overcalled"])),
-            f" ({labels.percent(wrote['share'])}, {labels.interval(wrote['share_low'], wrote['share_high'])}), by "
-            f"{labels.part_of(wrote['inspectors_overcalled'], wrote['inspectors'])} inspectors who wrote it up.",
-        )
-    elif wrote:
-        first = said(f"{name}: written up {labels.plural(wrote['written_up'], 'time')}, none of them could be judged.")
-    return together(first, _passed(missed["missed"], missed["understated"]) if missed else None)
+def _wrote(written_up: int, wrong: Share) -> Sentence:
+    """Write-ups, how many could be judged, how many of these do not hold."""
+    if not written_up:
+        return said("Nothing was written up.")
+    if not wrong.of:
+        return said(f"None of {labels.plural(written_up, 'write-up')} could be judged.")
+    rate = in_brackets(wrong) if wrong.of >= LEAST_JUDGED else " (too few for a rate)"
+    finding = Strong(labels.do_not_hold(wrong.count) if wrong.count else "every one of them holds")
+    if not wrong.count and wrong.of >= LEAST_JUDGED and wrong.low is not None and wrong.high is not None:
+        rate = f" ({labels.percent(0)} do not, {labels.interval(wrong.low, wrong.high)})"
+    return said(
+        f"Of {labels.plural(written_up, 'write-up')} {labels.count(wrong.of)} could be judged; ", finding, f"{rate}."
+    )
 
 
-def _passed(missed: int, understated: int) -> Sentence | None:
-    if not missed + understated:
+def pattern_seen(kind: Kind) -> Sentence:
+    """What we see of one kind of call; named here where the title does not name it."""
+    named = said(f"{kind.recorded}.") if kind.one_size_down_holds else None
+    wrote = together(_wrote(kind.wrote["written_up"], _share(kind.wrote)), _people(kind.wrote)) if kind.wrote else None
+    passed = _passed(kind.missed) if kind.missed else None
+    first, second = (passed, wrote) if kind.passed_over_is_the_point else (wrote, passed)
+    return together(named, first, second)
+
+
+def _share(wrote: Mapping[str, Any]) -> Share:
+    known = wrote["judged"] > 0
+    bounds = (wrote["share"], wrote["share_low"], wrote["share_high"]) if known else (None, None, None)
+    return Share(int(wrote["overcalled"]), int(wrote["judged"]), *bounds)
+
+
+def _people(wrote: Mapping[str, Any]) -> Sentence | None:
+    if not wrote["overcalled"]:
+        return None
+    wrong, all_of_them = wrote["inspectors_overcalled"], wrote["inspectors"]
+    return said(
+        f"{labels.part_of(wrong, all_of_them)} {'inspector' if all_of_them == 1 else 'inspectors'} who wrote it up "
+        f"{'has' if wrong == 1 else 'have'} one that does not hold."
+    )
+
+
+def _passed(missed: Mapping[str, Any]) -> Sentence | None:
+    """Of calls on a kind without a write-up, those that pass over a defect; a share would say nothing of a kind."""
+    passed = missed["missed"] + missed["understated"]
+    if not passed:
         return None
     return said(
-        Strong(f"{labels.plural(missed, 'defect')} {_was(missed)} passed over"),
-        f", {labels.count(understated)} only advised upon. {labels.MISSES_CAUTION}",
+        f"Recorded {labels.plural(missed['trials'], 'time')} without a write-up, {labels.count(missed['judged'])} of "
+        "these could be judged; ",
+        Strong(f"in {labels.count(passed)} a defect was passed over"),
+        f": {labels.count(missed['missed'])} with no defect noted, "
+        f"{labels.count(missed['understated'])} only advised upon.",
+    )
+
+
+def rule_source(rules: Iterable[Mapping[str, Any]], caution: str) -> str:
+    """Where the rules come from, how their values are known, and what not to read into them."""
+    told = dict.fromkeys(wording.source_in_words(dict(rule)) for rule in rules)
+    return " ".join(part for part in (f"Source: {'; '.join(told)}.", caution) if part)
+
+
+def record(missing: pd.DataFrame, titles: Mapping[str, str]) -> str:
+    """The measure for want of which most calls of the topic could not be judged; empty where none was missing."""
+    if missing.empty:
+        return ""
+    first = missing.iloc[0]
+    title = titles.get(first["measure"], first["measure"])
+    return (
+        f"Missing most: {lower(title)}. Without it {labels.part_of(first['undecided'], first['calls'])} calls on this "
+        "topic could not be judged."
     )
 
 
 def judged(found: Summary) -> str:
     """How much of a topic could be judged."""
-    all_calls = found.judged
-    share = f" ({labels.percent(all_calls.value)})" if all_calls.value is not None else ""
+    all_calls, write_ups = found.judged, found.judged_write_ups
+    share = in_brackets(all_calls) if all_calls.of >= LEAST_JUDGED else ""
     return (
         f"Judged: {labels.part_of(all_calls.count, all_calls.of)} calls{share}; of the write-ups "
-        f"{labels.part_of(found.judged_write_ups.count, found.judged_write_ups.of)}. {labels.MISSES_CAUTION} "
-        "You may ask for a second look at any verdict."
+        f"{labels.part_of(write_ups.count, write_ups.of)}. {labels.MISSES_CAUTION} {_SECOND_LOOK}"
     )
 
 
-def pattern_judged(wrote: Mapping[str, Any] | None, missed: Mapping[str, Any] | None) -> str:
+def pattern_judged(kind: Kind) -> str:
     """How much of one kind could be judged."""
     parts = []
-    if wrote:
-        parts.append(f"{labels.part_of(wrote['judged'], wrote['written_up'])} write-ups")
-    if missed:
-        parts.append(f"{labels.part_of(missed['judged'], missed['trials'])} calls without a write-up")
-    return f"Judged: {labels.listed(parts)}. {labels.MISSES_CAUTION} You may ask for a second look at any verdict."
+    if kind.wrote:
+        parts.append(f"{labels.part_of(kind.judged, kind.wrote['written_up'])} write-ups")
+    if kind.missed:
+        parts.append(f"{labels.part_of(kind.missed['judged'], kind.missed['trials'])} calls without a write-up")
+    return f"Judged: {labels.listed(parts)}. {labels.MISSES_CAUTION} {_SECOND_LOOK}"
 
 
-def size_verdict(joist: str, hanger: str) -> str:
-    """What the rule says of a pair of sizes, in the words of the note's picture."""
+def list_caption(share: float | None) -> str:
+    """How to read a list of kinds."""
+    together = f" Short lines: all of the topic together, {labels.percent(share)}." if share is not None else ""
+    return f"A mark is the share, its bar the {labels.join('95', '%')} interval.{together}"
+
+
+def cases_heading(number: int) -> str:
+    """``Two of our own``; empty where there is none."""
+    return f"{_NUMBERS[number]} of our own" if number else ""
+
+
+def why(found: Case) -> str:
+    """What was recorded of a case, and what follows by the rule; what the reason says already is not said twice."""
+    reason = str(found.facts["reason"] or "")
+    needs: Any = found.criterion["needs"] if found.criterion else None
+    rows = found.measures if needs is None else found.measures[found.measures["measure"].isin(needs)]
+    told = [
+        f"{row['title']}: {labels.on_tape(row['value'], row['unit'])}"
+        for row in rows.to_dict("records")
+        if not _says(reason, labels.value(row["value"], None))
+    ]
+    parts = [capital(part) for part in ("; ".join(told), reason) if part]
+    return " ".join(f"{_FIGURE.sub(labels.NO_BREAK, part)}." for part in parts)
+
+
+def _says(text: str, recorded: str) -> bool:
+    return re.search(rf"(?<![\w.]){re.escape(recorded)}(?!\.?\w)", text) is not None
+
+
+def size_verdict(joist: str, hanger: str) -> tuple[str, ...]:
+    """What the rule says of a pair of sizes, in the lines of the note's picture."""
     if lumber.never_enough(joist, hanger):
-        return f"under {labels.join('60', '%')}: a defect"
+        return f"under {labels.join('60', '%')}:", "a defect"
     if (joist, hanger) in lumber.HEIGHT_DECIDES:
-        return "its height decides"
-    return "same size: acceptable" if joist == hanger else "one size down: acceptable"
+        return "its height", "decides"
+    return "same size:" if joist == hanger else "one size down:", "acceptable"
 
 
-def without_names(text: str, facts: Mapping[str, object]) -> str:
-    """A report's sentence without the ids, the builder and the place of its case; … stands for them."""
-    for telling in sorted({str(facts[name]) for name in _TELLING if facts.get(name)}, key=len, reverse=True):
-        if len(telling) > 1:
-            text = text.replace(telling, "…")
-    return text
+def hangers_say(joist: str, hangers: Iterable[str]) -> str:
+    """The alternative text of a joist in several hangers: what the rule says of each."""
+    depth = lumber.DEPTH_IN[joist]
+    told = [f"{hanger} hanger, {' '.join(size_verdict(joist, hanger)).replace(':', ',')}" for hanger in hangers]
+    return (
+        f"A {joist} joist is {labels.quantity(depth, 'in')} deep; {labels.join('60', '%')} of that is "
+        f"{labels.quantity(lumber.LEAST_SHARE * depth, 'in')}. {'; '.join(told)}."
+    )
 
 
 def capital(text: str) -> str:
     """The text with a capital at its start."""
     return text[:1].upper() + text[1:]
+
+
+def lower(text: str) -> str:
+    """A title within a sentence: a small letter at its start."""
+    return text[:1].lower() + text[1:]
 
 
 def _was(number: int) -> str:

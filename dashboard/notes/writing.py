@@ -1,33 +1,53 @@
-"""A note as a file: HTML that prints on one page and fetches nothing, or Markdown."""
+"""A note as a file: PDF for print, DOCX to be edited, HTML that fetches nothing, Markdown for anything else."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
+from importlib import import_module
 from pathlib import Path
-from typing import Any
-
-from jinja2 import Environment, PackageLoader
-from markupsafe import Markup
 
 from dashboard.filters import EVERYTHING, Filters
-from dashboard.labels import escape_markdown
-from dashboard.notes.compose import note_on_pattern, note_on_topic
+from dashboard.notes.compose import note_on
 from dashboard.notes.errors import FormatNotThere
 from dashboard.notes.model import Note
 from dashboard.warehouse import Snapshot
 
-FORMATS = (".html", ".md")
 
-_LOADER = PackageLoader("dashboard", "notes")
-#: Every value is escaped for HTML, and there is no other way into the page but the picture.
-_HTML = Environment(loader=_LOADER, autoescape=True, trim_blocks=True, lstrip_blocks=True)
-#: Every value is escaped for Markdown as it is put in.
-_MARKDOWN = Environment(
-    loader=_LOADER,
-    autoescape=False,
-    trim_blocks=True,
-    lstrip_blocks=True,
-    finalize=lambda value: escape_markdown(str(value)),
-)
+@dataclass(frozen=True)
+class Format:
+    """A format of notes: its name for readers, its media type, and the module that writes it."""
+
+    name: str
+    mime: str
+    module: str
+
+    def write(self, note: Note) -> bytes:
+        """The note in this format. The writer is loaded here: nobody waits for one that is not asked for."""
+        writer: Callable[[Note], bytes] = import_module(f"dashboard.notes.{self.module}").write
+        return writer(note)
+
+
+FORMATS = {
+    ".docx": Format("DOCX", "application/vnd.openxmlformats-officedocument.wordprocessingml.document", "docx_writer"),
+    ".pdf": Format("PDF", "application/pdf", "pdf_writer"),
+    ".html": Format("HTML", "text/html", "html_writer"),
+    ".md": Format("Markdown", "text/markdown", "markdown_writer"),
+}
+
+
+def render(note: Note, suffix: str) -> bytes:
+    """The note as the bytes of a file with this ending; the same note gives the same bytes.
+
+    Raises
+    ------
+    FormatNotThere
+        With the endings that there are.
+    """
+    form = FORMATS.get(suffix.lower())
+    if form is None:
+        raise FormatNotThere(suffix, FORMATS)
+    return form.write(note)
 
 
 def write(
@@ -37,14 +57,14 @@ def write(
     pattern: str | None = None,
     filters: Filters = EVERYTHING,
 ) -> None:
-    """Write the note on a topic or on a pattern; the same snapshot gives the same text.
+    """Write the note on a topic or on a pattern.
 
     Parameters
     ----------
     path
-        Where to; its ending (``.html``, ``.md``) says the format.
+        Where to; ends with ``.docx``, ``.pdf``, ``.html`` or ``.md``.
     topic, pattern
-        One of them: a topic's id, or a ``pattern_id`` of the tables patterns and misses.
+        As for :func:`dashboard.notes.compose.note_on`.
 
     Raises
     ------
@@ -53,41 +73,20 @@ def write(
     ValueError
         Neither or both of topic and pattern are given.
     """
-    suffix = path.suffix.lower()
-    if suffix not in FORMATS:
+    if path.suffix.lower() not in FORMATS:
         raise FormatNotThere(path.suffix, FORMATS)
-    render = html if suffix == ".html" else markdown
-    path.write_text(render(snapshot, topic=topic, pattern=pattern, filters=filters), encoding="utf-8")
+    path.write_bytes(render(note_on(snapshot, topic, pattern, filters), path.suffix))
 
 
 def html(
     snapshot: Snapshot, topic: str | None = None, pattern: str | None = None, filters: Filters = EVERYTHING
 ) -> str:
     """The note as one HTML file with its picture in it."""
-    note = _compose(snapshot, topic, pattern, filters)
-    return _HTML.get_template("note.html.j2").render(note=note, picture=_picture(note))
+    return render(note_on(snapshot, topic, pattern, filters), ".html").decode()
 
 
 def markdown(
     snapshot: Snapshot, topic: str | None = None, pattern: str | None = None, filters: Filters = EVERYTHING
 ) -> str:
     """The note as Markdown; the picture is told in words."""
-    return _MARKDOWN.get_template("note.md.j2").render(note=_compose(snapshot, topic, pattern, filters))
-
-
-def _compose(snapshot: Snapshot, topic: str | None, pattern: str | None, filters: Filters) -> Note:
-    if (topic is None) == (pattern is None):
-        raise ValueError("a note is on a topic or on a pattern: name one of them")
-    if topic is not None:
-        return note_on_topic(snapshot, topic, filters)
-    return note_on_pattern(snapshot, str(pattern), filters)
-
-
-def _picture(note: Note) -> Markup | None:
-    """The picture as SVG; text in it was escaped by the renderer."""
-    if note.picture is None:
-        return None
-    import vl_convert
-
-    spec: dict[str, Any] = note.picture
-    return Markup(vl_convert.vegalite_to_svg(spec))
+    return render(note_on(snapshot, topic, pattern, filters), ".md").decode()
