@@ -74,7 +74,7 @@ def tallest_of_case(found: Case, colors: theme.Palette) -> theme.Picture | None:
     )
     column = [
         Label((tread + 12 / scale, most.inches), f"at most {labels.inches(most.inches)}", role="accent"),
-        Label((0.0, tallest), f"tallest riser {labels.inches(tallest)}", strong=True),
+        Label((34 / scale, tallest), f"tallest riser {labels.inches(tallest)}", strong=True),
     ]
     sheet = sheet.made_to_hold(column)
     thick = min(1.5, tallest)

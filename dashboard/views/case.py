@@ -56,7 +56,7 @@ def show_cases(cases: Cases, key: str, title: str, about: str = "", within: str 
         st.markdown("There are no such cases within these filters.")
         return
     in_all = int(found["in_all"].iloc[0])
-    parts.section(labels.escape_markdown(f"{title}: {labels.plural(in_all, 'case')}"))
+    parts.section(labels.escape_markdown(f"{capital(title)}: {labels.plural(in_all, 'case')}"))
     parts.caption("A case is one place on a deck; a write-up may name several.", about)
     shown = _which(skip, len(found), in_all)
     chosen = _open(found, cases, key, shown)
@@ -105,6 +105,8 @@ def _line(row: Any) -> str:
 
 def _table(found: pd.DataFrame) -> None:
     table = found.assign(called=found["call"].map(labels.CALLS), outcome_shown=found["outcome"].map(labels.OUTCOMES))
+    texts = [name for name in _LIST_COLUMNS if name != "inspected_on"]
+    table[texts] = table[texts].fillna("")  # what was not written down is blank, not "None"
     parts.table(table, _LIST_COLUMNS)
 
 

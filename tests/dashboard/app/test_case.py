@@ -1,0 +1,171 @@
+"""A case in full: the verdict and why, what was said, measured and missing, the rule and how it is known; the list."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+import streamlit as st
+from streamlit.testing.v1 import AppTest
+
+from dashboard import labels
+from dashboard.views import case
+from etl.criteria.pages import KNOWN
+from tests.dashboard.builders import Firm
+
+APP = Path(__file__).parents[3] / "dashboard" / "app.py"
+HOLDS = "views/holds.py"
+
+
+@pytest.fixture(autouse=True)
+def _fresh_caches() -> None:
+    st.cache_data.clear()
+    st.cache_resource.clear()
+
+
+@pytest.fixture
+def opened(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., AppTest]:
+    """The page of calls that do not hold, on a firm's warehouse."""
+
+    def open_page(firm: Firm, show: str = "write_ups") -> AppTest:
+        firm.publish(tmp_path)
+        monkeypatch.setenv("EVENHAND_WAREHOUSE", str(tmp_path))
+        app = AppTest.from_file(str(APP), default_timeout=30).run()
+        app.session_state["show"] = show
+        return app.switch_page(HOLDS).run()
+
+    return open_page
+
+
+def shown(app: AppTest) -> str:
+    kinds = (app.title, app.header, app.subheader, app.markdown, app.text)
+    told = [element.value for elements in kinds for element in elements]
+    told += [element.proto.body for element in app.get("html")]
+    return " ".join(told).replace("\u00a0", " ")
+
+
+GAP = {"recorded": "gap 1/2 in or more", "joist_gap_in": 0.5}
+
+
+@pytest.mark.parametrize(
+    ("call", "verdict", "heading", "show"),
+    [
+        ("written_up", "defect", "● This call holds", "write_ups"),
+        ("written_up", "acceptable", ":orange[▲] This write-up does not hold", "write_ups"),
+        ("passed", "defect", ":blue[▼] This was passed over", "passed_over"),
+        ("advised", "defect", ":blue[▽] This was advised, and is a defect", "passed_over"),
+        ("written_up", "judgment", "◆ The rule leaves this to the inspector", "write_ups"),
+        ("written_up", "cannot_tell", "○ This could not be judged", "write_ups"),
+    ],
+)
+def test_each_outcome_has_its_mark_its_words_and_its_reason(
+    opened: Callable[..., AppTest], call: str, verdict: str, heading: str, show: str
+) -> None:
+    firm = Firm().note("joist_gap", call, verdict, reason="gap 0.5 in is what it is", **GAP)
+    app = opened(firm, show)
+    assert heading in [element.value for element in app.subheader]
+    assert "**Gap 0.5 in is what it is**" in shown(app)
+    assert not app.exception
+
+
+def test_what_could_not_be_judged_says_what_is_missing_and_what_to_record_next_time(
+    opened: Callable[..., AppTest],
+) -> None:
+    firm = Firm().note(
+        "joist_gap", "written_up", reason="gap at the joist end was not recorded", missing=["joist_gap_in"]
+    )
+    text = shown(opened(firm))
+    assert "**Gap at the joist end was not recorded**" in text
+    assert "<td>joist gap in</td><td>not recorded</td>" in text
+    assert "*Next time:* The habit." in text
+    assert "*In plain words:* The rule." in text
+    assert "No measure was recorded with it." in text
+
+
+def test_measures_are_told_as_a_tape_shows_them_with_their_decimals(opened: Callable[..., AppTest]) -> None:
+    text = shown(opened(Firm().note("joist_gap", "written_up", "defect", **GAP | {"joist_gap_in": 0.625})))
+    assert "<td>joist gap in</td><td>5/8 in (0.625)</td>" in text
+
+
+def test_how_the_rule_is_known_is_told_in_words(opened: Callable[..., AppTest]) -> None:
+    text = shown(opened(Firm().note("joist_gap", "written_up", "defect", **GAP)))
+    assert "Source: no published source, read in the document." in text
+    assert "By the rule: a defect. Verdict from the recorded measures." in text
+
+
+def test_the_catalogs_pages_and_the_dashboard_say_in_the_same_words_how_a_rule_is_known() -> None:
+    assert labels.KNOWN == KNOWN
+
+
+def drawn(app: AppTest, words: str) -> list[str]:
+    """The specifications of charts that hold these words."""
+    specifications = [
+        element.proto.spec for kind in ("vega_lite_chart", "arrow_vega_lite_chart") for element in app.get(kind)
+    ]
+    return [spec for spec in specifications if words in spec.replace("\\u00a0", " ").replace("\u00a0", " ")]
+
+
+def test_a_drawing_stands_only_where_its_measures_are(opened: Callable[..., AppTest]) -> None:
+    sizes = {"joist_nominal": "2x10", "hanger_nominal": "2x8", "recorded": "2x10 joist in 2x8 hanger"}
+    firm = Firm().note("hanger_size", "written_up", "acceptable", hanger_height_in=6.5, **sizes)
+    firm.note("hanger_size", "written_up", "acceptable", recorded="hanger for fewer plies")
+    app = opened(firm)
+    assert len(drawn(app, "The hanger reaches 6.5 in")) == 1
+    app.selectbox(key="kind").set_value("hanger_size:hanger-for-fewer-plies").run()
+    assert not drawn(app, "The hanger reaches")
+    assert not app.exception
+
+
+# ---- the list --------------------------------------------------------------------------------------------------------
+
+
+def many(count: int) -> Firm:
+    firm = Firm().many(count - 1, "joist_gap", "written_up", "defect", **GAP)
+    return firm.note("joist_gap", "written_up", "acceptable", report="LAST", **GAP)
+
+
+def options(app: AppTest) -> list[str]:
+    return list(app.selectbox(key="case").options)
+
+
+def test_every_case_behind_a_mark_stands_on_some_page_of_the_list(opened: Callable[..., AppTest]) -> None:
+    in_all = 2 * case.PAGE + 30
+    app = opened(many(in_all))
+    assert f"gap 1/2 in or more: {in_all} cases" in shown(app)
+    listed = set(options(app))
+    assert len(listed) == case.PAGE
+    assert app.selectbox(key="case").label.replace("\u00a0", " ") == f"Open a case (cases 1 to {case.PAGE} of {in_all})"
+    for page in (2, 3):
+        app.session_state["case_page"] = page
+        app.run()
+        listed |= set(options(app))
+    assert len(listed) == in_all
+    assert not app.exception
+
+
+def test_calls_that_do_not_hold_come_first(opened: Callable[..., AppTest]) -> None:
+    app = opened(many(case.PAGE + 1))
+    assert "does not hold" in options(app)[0]
+    assert app.selectbox(key="case").value.startswith("LAST:")
+
+
+def test_a_case_that_a_link_names_is_opened_from_whatever_page_it_stands_on(opened: Callable[..., AppTest]) -> None:
+    app = opened(many(case.PAGE + 5))
+    first_page = {option.rpartition(" · ")[2] for option in options(app)}
+    asked = next(f"R{n}:{n}" for n in range(1, case.PAGE + 5) if f"R{n}:{n}" not in first_page)
+    app.query_params["case"] = asked
+    app.run()
+    assert app.selectbox(key="case").value == asked
+    assert f"{asked} · " in shown(app)
+
+
+def test_a_short_list_has_no_pages(opened: Callable[..., AppTest]) -> None:
+    app = opened(many(3))
+    assert app.selectbox(key="case").label.replace("\u00a0", " ") == "Open a case (all 3 cases)"
+    assert not app.get("pagination")
+
+
+def test_all_cases_can_be_saved_in_both_forms(opened: Callable[..., AppTest]) -> None:
+    saves = [button.proto.label for button in opened(many(case.PAGE + 5)).get("download_button")]
+    assert {"Save all of them as CSV", "Save all of them as XLSX"} <= set(saves)
