@@ -79,6 +79,39 @@ KNOWN = {
     "from memory": "from memory, not confirmed",
     "common practice": "common practice, no published source",
 }
+#: How often a rule's verdict on a call came, as a row of a small table.
+VERDICT_ROWS = {"defect": "A defect", "acceptable": "Acceptable", "judgment": "Left to the inspector"}
+#: Why a row was refused, said of the column that is at fault.
+REFUSALS = {
+    "required": "left blank",
+    "not_a_number": "not a number",
+    "not_an_integer": "not a whole number",
+    "not_a_date": "not a date",
+    "not_yes_or_no": "neither yes nor no",
+    "not_a_size": "not a lumber size",
+    "not_listed": "not a word of its list",
+    "out_of_range": "beyond what is plausible",
+    "built_after_inspection": "later than the inspection",
+    "too_long": "too long",
+    "control_character": "holds a control character",
+    "not_a_value": "a list where a value should be",
+    "wrong_width": "more or fewer cells than the header",
+    "not_readable": "cannot be taken apart",
+    "not_a_report": "not a report",
+    "no_observations": "lists no observation",
+    "duplicate_observation": "the same observation twice, with different content",
+    "report_disagrees": "rows disagree on a fact of their report or deck",
+}
+#: What kind of thing a measure without a unit is.
+MEASURE_KINDS = {
+    "number": "a number",
+    "count": "a count",
+    "yes_no": "yes or no",
+    "choice": "one of a list",
+    "size": "a size, as 2x10",
+    "size_range": "a size, as 2x10 or 2x8-2x10",
+    "beam": "a beam, as 2-2x10",
+}
 SPLITS = {"deck_age": "Deck age", "builder": "Builder", "region": "Region", "deck_height": "Deck height"}
 SPLIT_HEADS = {
     "deck_age": "Deck age, years",
@@ -277,6 +310,11 @@ def value(recorded: object, unit: object) -> str:
     if isinstance(recorded, int | float | Decimal):
         return quantity(float(recorded), str(unit) if is_known(unit) else None)
     return choice(str(recorded))
+
+
+def file_name(path: str) -> str:
+    """The last part of a path, whichever system wrote it."""
+    return re.split(r"[\\/]", path)[-1]
 
 
 def slug(text: str) -> str:

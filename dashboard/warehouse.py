@@ -14,7 +14,7 @@ from __future__ import annotations
 import os
 import re
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
@@ -145,6 +145,33 @@ def current_file(warehouse: Path) -> Path:
     if not file.is_file():
         raise SnapshotUnreadable(f"Snapshot {snapshot} is named as the current one, and its file is missing.")
     return file
+
+
+@dataclass(frozen=True)
+class KeptSnapshot:
+    """A snapshot of the folder: its id, when its file was finished (UTC), whether it is the one that is read now."""
+
+    snapshot: str
+    made_at: datetime
+    current: bool
+
+
+def kept_snapshots(warehouse: Path) -> list[KeptSnapshot]:
+    """The snapshots that a warehouse folder keeps, newest first; times as ``evenhand snapshots`` shows them.
+
+    Raises
+    ------
+    NoWarehouse, EmptyWarehouse, SnapshotUnreadable
+    """
+    current = current_file(warehouse).stem
+    kept = []
+    for file in sorted((warehouse / "snapshots").glob("*.duckdb"), reverse=True):
+        try:
+            finished = file.stat().st_mtime
+        except FileNotFoundError:  # a load has just dropped it
+            continue
+        kept.append(KeptSnapshot(file.stem, datetime.fromtimestamp(finished, UTC), file.stem == current))
+    return kept
 
 
 class Snapshot:

@@ -40,3 +40,18 @@ def measures(snapshot: Snapshot) -> pd.DataFrame:
         measure, title, kind, unit (missing for kinds), position.
     """
     return snapshot.query("measures")
+
+
+def measures_of(snapshot: Snapshot, topic: str) -> pd.DataFrame:
+    """The measures that the rules of a topic name, in the order of the parts of a deck.
+
+    Values that a rule works out from others, and facts of the deck, are not among them.
+
+    Returns
+    -------
+    DataFrame
+        As :func:`measures`.
+    """
+    named = {name for needs in criteria(snapshot, topic)["needs"] for name in needs}
+    known = measures(snapshot)
+    return known[known["measure"].isin(named)].reset_index(drop=True)

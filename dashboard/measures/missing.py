@@ -36,3 +36,33 @@ def missing_measures(snapshot: Snapshot, filters: Filters = EVERYTHING) -> pd.Da
     )
     in_order = table.sort_values(["undecided", "_place", "measure"], ascending=[False, True, True], kind="stable")
     return in_order.drop(columns="_place").reset_index(drop=True)
+
+
+def cases_without(
+    snapshot: Snapshot,
+    topic: str,
+    measure: str,
+    filters: Filters = EVERYTHING,
+    *,
+    only: str | None = None,
+    most: int | None = None,
+    skip: int = 0,
+) -> pd.DataFrame:
+    """The observations behind a row of :func:`missing_measures`, newest first.
+
+    Rows, not trials: a deck noted at three places gives three rows.
+
+    Parameters
+    ----------
+    only
+        One observation, by its id, if it is among them.
+    most, skip
+        How many rows at most (None for all), after how many that are passed over.
+
+    Returns
+    -------
+    DataFrame
+        As :func:`cases.cases`.
+    """
+    chosen = {"topic": topic, "measure": measure, "only": only, "most": most, "skip": skip}
+    return snapshot.query("cases_without", **filters.parameters(), **chosen)

@@ -12,9 +12,12 @@ from dashboard.filters import EVERYTHING, Filters
 from dashboard.measures.evidence import evidence
 from dashboard.measures.loads import loads
 from dashboard.measures.missing import missing_measures
+from dashboard.measures.not_seen import not_seen
 from dashboard.measures.outcomes import outcomes
 from dashboard.measures.patterns import misses, patterns
 from dashboard.measures.rates import GROUPINGS, defect_rates
+from dashboard.measures.refused import incomplete_reports, refused_reasons
+from dashboard.measures.rules import rules
 from dashboard.problems import UnknownName
 from dashboard.warehouse import Snapshot
 
@@ -303,6 +306,70 @@ TABLES: dict[str, Table] = {
                 "share_high": "Its 95 percent interval, upper end.",
             },
             lambda snapshot, filters, conditions: missing_measures(snapshot, filters),
+        ),
+        Table(
+            "not_seen",
+            "What was not seen, and why?",
+            "a topic and a reason why it was not seen; every count is of trials (report x deck x topic)",
+            {
+                "topic": "Topic id; 'all' for all topics together.",
+                "reason": "Why; 'all' for the topic's total, 'not recorded' where no reason was given. A trial whose "
+                "rows give two reasons counts under both.",
+                "trials": "Trials of the topic, seen or not.",
+                "not_seen": "Of those, trials of which no row was seen, for that reason.",
+                "share": "not_seen / trials.",
+                "share_low": "Its 95 percent interval, lower end.",
+                "share_high": "Its 95 percent interval, upper end.",
+            },
+            lambda snapshot, filters, conditions: not_seen(snapshot, filters),
+        ),
+        Table(
+            "rules",
+            "What is a call judged by, where does it come from, and how often did it decide?",
+            "a rule; every count is of seen trials (report x deck x topic)",
+            {
+                "criterion_id": "The rule.",
+                "topic": "Topic id.",
+                "title": "What it looks at.",
+                "weight": "How much a wrong call matters.",
+                "document": "The document that it comes from.",
+                "edition": "Its edition; blank where there is none.",
+                "section": "The section in it; blank where there is none.",
+                "known": "How its value is known.",
+                "decided": "Trials in which it settled at least one place.",
+                "defect": "Of those, with a defect by it at any place.",
+                "acceptable": "Of those, acceptable at every place that it settled.",
+                "judgment": "Of those, without a defect, and left to the inspector at any place.",
+            },
+            lambda snapshot, filters, conditions: rules(snapshot, filters),
+        ),
+        Table(
+            "refused_reasons",
+            "Why are rows still refused?",
+            "a reason and the column that is at fault, over refused rows of all loads that are outstanding",
+            {
+                "reason": "The reason's code.",
+                "column": "The column at fault; blank where it is not one alone.",
+                "rows": "Rows refused for it; a row with two reasons counts under both.",
+                "example": "What the first of them holds there.",
+                "file": "The file of the first of them.",
+                "row": "Its row in that file.",
+            },
+            lambda snapshot, filters, conditions: refused_reasons(snapshot),
+        ),
+        Table(
+            "incomplete_reports",
+            "Which reports lack rows, since these are still refused?",
+            "a report with refused rows that are outstanding",
+            {
+                "report_id": "The report.",
+                "inspected_on": "Day of the inspection; blank where nothing of the report is loaded.",
+                "inspector_id": "The inspector's code; blank where nothing of the report is loaded.",
+                "rows_refused": "Its refused rows.",
+                "observations": "Rows of it that are loaded.",
+                "file": "The files of its refused rows, joined by a semicolon.",
+            },
+            lambda snapshot, filters, conditions: incomplete_reports(snapshot),
         ),
         Table(
             "loads",

@@ -48,6 +48,7 @@ class Firm:
     rows: list[dict[str, Any]] = field(default_factory=list)
     #: Which load brought in a report, where it was not the first.
     loads: dict[str, str] = field(default_factory=dict)
+    refused: list[dict[str, Any]] = field(default_factory=list)
 
     def note(self, topic: str, call: str, verdict: str | None = "cannot_tell", **facts: Any) -> Firm:
         """Add an observation. ``report`` and ``deck`` default to a new report on a new deck, ``load`` to the first."""
@@ -94,6 +95,23 @@ class Firm:
         self.rows.append(row | facts)
         return self
 
+    def refuse(self, *reasons: str, report: str | None = None, file: str = "a.csv", **received: str) -> Firm:
+        """Add a refused row of the first load, with what it held by column; it may name a report."""
+        held = ({"report_id": report} if report else {}) | received
+        self.refused.append(
+            {
+                "load_id": "0001",
+                "file": file,
+                "row": len(self.refused) + 2,
+                "report_id": report,
+                "observation_no": received.get("observation_no"),
+                "reasons": list(reasons),
+                # DuckDB takes a dict of these two for a map.
+                "received": {"key": list(held), "value": list(held.values())},
+            }
+        )
+        return self
+
     def many(self, count: int, topic: str, call: str, verdict: str | None, **facts: Any) -> Firm:
         """``count`` observations, each in a report of its own on a deck of its own."""
         for _ in range(count):
@@ -111,7 +129,8 @@ class Firm:
             )
             _fill(connection, "observation_facts", self.rows)
             _fill(connection, "trials", trials(self.rows))
-            _fill(connection, "reports", _reports(self.rows, self.loads))
+            _fill(connection, "reports", _reports(self.rows, self.loads, self.refused))
+            _fill(connection, "refused", self.refused)
             _fill(connection, "topics", [_topic(at, *topic) for at, topic in enumerate(TOPICS, 1)])
             _fill(connection, "criteria", [_criterion(at, topic[0]) for at, topic in enumerate(TOPICS, 1) if topic[2]])
             _fill(
@@ -173,13 +192,17 @@ def _outcome(call: str, verdict: str | None) -> str:
     return OUTCOMES.get((call, verdict), "judgment" if verdict == "judgment" else "undecided")
 
 
-def _reports(rows: Iterable[Mapping[str, Any]], loads: Mapping[str, str]) -> list[dict[str, Any]]:
+def _reports(
+    rows: Iterable[Mapping[str, Any]], loads: Mapping[str, str], refused: Iterable[Mapping[str, Any]]
+) -> list[dict[str, Any]]:
     first = {}
+    lacking = [row["report_id"] for row in refused]
     for row in rows:
         first.setdefault(row["report_id"], row)
     return [
         {name: row[name] for name in ("report_id", "inspected_on", "inspector_id", "region")}
-        | {"incomplete": False, "load_id": loads.get(row["report_id"], "0001"), "loaded_at": datetime(2026, 6, 1, 12)}
+        | {"load_id": loads.get(row["report_id"], "0001"), "loaded_at": datetime(2026, 6, 1, 12)}
+        | {"incomplete": row["report_id"] in lacking, "rows_refused": lacking.count(row["report_id"])}
         for row in first.values()
     ]
 

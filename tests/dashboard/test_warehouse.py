@@ -126,7 +126,10 @@ def test_a_reader_can_neither_reach_out_nor_write(statement, firm, published):
 
 
 #: What reads trials or observations whatever the filters: the choices that filters offer, one case, what came in.
-UNFILTERED = {"choices.sql", "intake.sql", "observation.sql", "recorded_kinds.sql"}
+UNFILTERED = {
+    *("choices.sql", "intake.sql", "observation.sql", "recorded_kinds.sql"),
+    *("incomplete_reports.sql", "observation_columns.sql"),
+}
 
 
 def test_every_query_over_calls_uses_every_filter():
