@@ -14,10 +14,11 @@ import pandas as pd
 import streamlit as st
 
 from dashboard import export
+from dashboard.charts.theme import specification
 from dashboard.warehouse import Snapshot, current_file, default_folder
 
 Found = TypeVar("Found")
-_KEPT_SNAPSHOTS, _KEPT_MEASURES = 2, 300
+_KEPT_SNAPSHOTS, _KEPT_MEASURES, _KEPT_PICTURES = 2, 300, 100
 
 
 def snapshot() -> Snapshot:
@@ -33,6 +34,11 @@ def snapshot() -> Snapshot:
 def measured(measure: Callable[..., Found], *arguments: Any, **options: Any) -> Found:
     """What ``measure(snapshot, *arguments, **options)`` finds in the current snapshot, worked out once."""
     return _measured(measure, f"{measure.__module__}.{measure.__qualname__}", _key(), arguments, options)
+
+
+def drawn(draw: Callable[..., Any], *arguments: Any, **options: Any) -> Any:
+    """The specification of the picture that ``draw(*arguments, **options)`` gives, drawn once; None for no picture."""
+    return _drawn(draw, f"{draw.__module__}.{draw.__qualname__}", arguments, options)
 
 
 def table_file(frame: pd.DataFrame, form: str = "csv", what: str = "", within: str = "") -> bytes:
@@ -66,3 +72,8 @@ def _measured(
     _measure: Callable[..., Any], name: str, key: tuple[str, int], arguments: tuple[Any, ...], options: dict[str, Any]
 ) -> Any:
     return _measure(_opened(*key), *arguments, **options)
+
+
+@st.cache_data(max_entries=_KEPT_PICTURES, show_spinner=False)
+def _drawn(_draw: Callable[..., Any], name: str, arguments: tuple[Any, ...], options: dict[str, Any]) -> Any:
+    return specification(_draw, *arguments, **options)

@@ -116,8 +116,8 @@ def _line(
         return []
     ends = pd.DataFrame({"share": [firm_share], "y": [0.0], "end": [len(rows) + len(heads) * 1.5 - 0.5]})
     told = pd.DataFrame({"share": [firm_share], "y": [0.5], "text": [f"firm {labels.percent(firm_share)}"]})
-    line = alt.Chart(ends).mark_rule(color=colors.soft, strokeWidth=1).encode(x=x, y=y, y2="end:Q")
-    text = alt.Chart(told).encode(x=x, y=y, text="text:N")
+    line = alt.Chart(ends).mark_rule(color=colors.soft, strokeWidth=1).encode(x=x, y=y, y2=alt.Y2("end:Q"))
+    text = alt.Chart(told).encode(x=x, y=y, text=alt.Text("text:N"))
     return [
         line,
         *theme.with_halo(text, colors, align="left", dx=5, fontSize=theme.FIGURE_SIZE, color=colors.soft),
@@ -136,19 +136,19 @@ def _marks(rows: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> lis
     bars = (
         alt.Chart(rated)
         .mark_rule(strokeWidth=2)
-        .encode(x=alt.X("share_low:Q", axis=x["axis"]), x2="share_high:Q", y=y, color=color)
+        .encode(x=alt.X("share_low:Q", axis=x["axis"]), x2=alt.X2("share_high:Q"), y=y, color=color)
     )
     dots = (
         alt.Chart(rated)
         .mark_point(filled=True, opacity=1, size=90, cursor="pointer")
-        .encode(x=x, y=y, color=color, tooltip=tooltip, description="said:N")
+        .encode(x=x, y=y, color=color, tooltip=tooltip, description=alt.Description("said:N"))
         .add_params(chosen)
     )
     return [bars, dots]
 
 
 def _words(rows: pd.DataFrame, heads: pd.DataFrame, y: alt.Y, colors: theme.Palette) -> list[alt.Chart]:
-    at_zero = alt.value(0)
+    at_zero = alt.XValue(0)
     head = alt.Chart(heads).mark_text(
         align="left", dx=_NAME_DX, fontSize=theme.NAME_SIZE, fontWeight=600, color=colors.ink
     )
@@ -163,9 +163,9 @@ def _words(rows: pd.DataFrame, heads: pd.DataFrame, y: alt.Y, colors: theme.Pale
         align="right", dx=_COUNT_DX, fontSize=theme.SMALL_SIZE, color=colors.soft
     )
     return [
-        head.encode(x=at_zero, y=y, text="head:N"),
-        name.encode(x=at_zero, y=y, text="name:N"),
-        counted.encode(x=at_zero, y=y, text="judged_text:N"),
-        judged.encode(x=at_zero, y=y, text="head:N"),
-        too_few.encode(x=at_zero, y=y, text="told:N"),
+        head.encode(x=at_zero, y=y, text=alt.Text("head:N")),
+        name.encode(x=at_zero, y=y, text=alt.Text("name:N")),
+        counted.encode(x=at_zero, y=y, text=alt.Text("judged_text:N")),
+        judged.encode(x=at_zero, y=y, text=alt.Text("head:N")),
+        too_few.encode(x=at_zero, y=y, text=alt.Text("told:N")),
     ]

@@ -159,7 +159,7 @@ def _ground(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> l
     return [
         alt.Chart(inset[inset["kind"] == kind].loc[:, ["x0", "x1", "y0", "y1"]])
         .mark_rect(**look)
-        .encode(x=x, x2="x1:Q", y=y, y2="y1:Q")
+        .encode(x=x, x2=alt.X2("x1:Q"), y=y, y2=alt.Y2("y1:Q"))
         for kind, look in looks.items()
     ]
 
@@ -179,7 +179,7 @@ def _figures(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> 
             fontWeight=600,
             color=colors.ink,
         )
-        .encode(x=x, y=top, text="total:N")
+        .encode(x=x, y=top, text=alt.Text("total:N"))
     ]
     for digits, some in used.groupby(used["total"].str.len()):
         beside = 8 + 12 * int(digits) + 7
@@ -194,7 +194,7 @@ def _figures(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> 
                 fontSize=alt.ExprRef(f"width<{NARROW_PX}?11:13"),
                 color=colors.soft,
             )
-            .encode(x=x, y=top, text="text:N")
+            .encode(x=x, y=top, text=alt.Text("text:N"))
         )
     told = cells[cells["kind"] == "open"].loc[:, ["x0", "y0"]].assign(text="its height decides")
     layers.append(
@@ -208,7 +208,7 @@ def _figures(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> 
             opacity=alt.ExprRef(f"width<{NARROW_PX}?0:1"),
             color=colors.soft,
         )
-        .encode(x=x, y=y, text="text:N")
+        .encode(x=x, y=y, text=alt.Text("text:N"))
     )
     return layers
 
@@ -281,7 +281,7 @@ def _bars(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette, shown:
             strokeWidth=1,
             opacity=alt.ExprRef(shown),
         )
-        .encode(x=x, x2="x1:Q", y=y, y2="y1:Q")
+        .encode(x=x, x2=alt.X2("x1:Q"), y=y, y2=alt.Y2("y1:Q"))
         for outcome in OUTCOMES
         if (rows["outcome"] == outcome).any()
     ]
@@ -304,7 +304,7 @@ def _staircase(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -
     corners = pd.DataFrame(staircase(list(cells["joist_nominal"].unique())), columns=["x0", "y0"])
     corners["place"] = range(len(corners))
     line = alt.Chart(corners).mark_line(color=colors.ink, strokeWidth=2.5, strokeCap="square")
-    return [line.encode(x=x, y=y, order="place:Q")]
+    return [line.encode(x=x, y=y, order=alt.Order("place:Q"))]
 
 
 def _heads(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> list[alt.Chart]:
@@ -321,7 +321,7 @@ def _heads(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> li
         .mark_text(
             align="left", baseline="bottom", dx=3, dy=-8, fontSize=theme.FIGURE_SIZE, fontWeight=weight, color=ink
         )
-        .encode(x=x, y=y, text="text:N")
+        .encode(x=x, y=y, text=alt.Text("text:N"))
         for left, long, short, ink, weight in words
     ]
 
@@ -338,10 +338,10 @@ def _targets(cells: pd.DataFrame, x: alt.X, y: alt.Y) -> alt.Chart:
         .mark_rect(fill="#000", fillOpacity=0, stroke=None, cursor="pointer")
         .encode(
             x=x,
-            x2="x1:Q",
+            x2=alt.X2("x1:Q"),
             y=y,
-            y2="y1:Q",
-            description="pair:N",
+            y2=alt.Y2("y1:Q"),
+            description=alt.Description("pair:N"),
             tooltip=[alt.Tooltip("pair:N", title="Kind"), alt.Tooltip("written_up:Q", title="Written up"), *counts],
         )
         .add_params(chosen)

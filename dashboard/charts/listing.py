@@ -51,10 +51,10 @@ def words(rows: pd.DataFrame, colors: theme.Palette) -> list[alt.Chart]:
     left: dict[str, Any] = {"align": "left", "baseline": "middle"}
     right: dict[str, Any] = {"align": "right", "baseline": "middle"}
     n = len(rows)
-    name = base.encode(x=alt.value(0), y=down("name_y", n), text="name:N")
-    below = base.encode(x=alt.value(0), y=down("below_y", n), text="below:N")
-    counted = base.encode(x=alt.value("width"), y=down("name_y", n), text="counted:N")
-    figure = base.encode(x=alt.value("width"), y=down("mark_y", n), text="figure:N")
+    name = base.encode(x=alt.XValue(0), y=down("name_y", n), text=alt.Text("name:N"))
+    below = base.encode(x=alt.XValue(0), y=down("below_y", n), text=alt.Text("below:N"))
+    counted = base.encode(x=alt.XValue("width"), y=down("name_y", n), text=alt.Text("counted:N"))
+    figure = base.encode(x=alt.XValue("width"), y=down("mark_y", n), text=alt.Text("figure:N"))
     limit = alt.ExprRef(f"width-{_COUNTS_PX}")
     soft: dict[str, Any] = {"fontSize": theme.FIGURE_SIZE, "color": colors.soft}
     return [

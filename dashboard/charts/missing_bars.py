@@ -63,11 +63,11 @@ def _bars(rows: pd.DataFrame, colors: theme.Palette) -> list[alt.Chart]:
         .mark_rect(color=colors.undecided, cursor="pointer")
         .encode(
             x=listing.across("start", max([1, *rows["undecided"]]), None),
-            x2="undecided:Q",
+            x2=alt.X2("undecided:Q"),
             y=listing.down("top", len(rows)),
-            y2="bottom:Q",
+            y2=alt.Y2("bottom:Q"),
             tooltip=tooltip,
-            description="said:N",
+            description=alt.Description("said:N"),
         )
         .add_params(chosen)
     ]

@@ -62,8 +62,8 @@ def _marks(rows: pd.DataFrame, colors: theme.Palette) -> list[alt.Chart]:
     ]
     base = alt.Chart(rows.drop(columns=["topic", "below", "name_y", "below_y"]))
     return [
-        base.mark_rule(strokeWidth=2, color=colors.upheld).encode(x=low, x2="share_high:Q", y=y),
+        base.mark_rule(strokeWidth=2, color=colors.upheld).encode(x=low, x2=alt.X2("share_high:Q"), y=y),
         base.mark_point(filled=True, opacity=1, size=_DOT_SIZE, color=colors.upheld).encode(
-            x=x, y=y, tooltip=tooltip, description="said:N"
+            x=x, y=y, tooltip=tooltip, description=alt.Description("said:N")
         ),
     ]

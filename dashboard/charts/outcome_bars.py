@@ -5,7 +5,7 @@ Colors never stand alone: each segment that is named carries its glyph, and what
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Mapping
 from typing import Any
 
 import altair as alt
@@ -39,7 +39,7 @@ _WORDS = {
 
 
 def outcome_bars(
-    frame: pd.DataFrame, colors: theme.Palette, address: Callable[[str, str], str] | None = None
+    frame: pd.DataFrame, colors: theme.Palette, address: Mapping[tuple[str, str], str] | None = None
 ) -> alt.LayerChart:
     """One bar of 100 % a kind of call.
 
@@ -91,7 +91,7 @@ def _segments(frame: pd.DataFrame) -> pd.DataFrame:
 
 
 def _bars(
-    rows: pd.DataFrame, x: alt.Scale, y: alt.Scale, colors: theme.Palette, address: Callable[[str, str], str] | None
+    rows: pd.DataFrame, x: alt.Scale, y: alt.Scale, colors: theme.Palette, address: Mapping[tuple[str, str], str] | None
 ) -> list[alt.Chart]:
     drawn = rows.assign(
         top=rows["row"] + _TOP,
@@ -105,18 +105,18 @@ def _bars(
     )
     encoded: dict[str, Any] = {
         "x": alt.X("start:Q", scale=x, axis=None),
-        "x2": "end:Q",
+        "x2": alt.X2("end:Q"),
         "y": alt.Y("top:Q", scale=y, axis=None),
-        "y2": "bottom:Q",
+        "y2": alt.Y2("bottom:Q"),
     }
     if address:
-        drawn["href"] = [address(row.call, row.outcome) for row in each(drawn)]
-        encoded["href"] = "href:N"
+        drawn["href"] = [address[row.call, row.outcome] for row in each(drawn)]
+        encoded["href"] = alt.Href("href:N")
     tooltip = [alt.Tooltip("said:N", title="Calls"), alt.Tooltip("share:N", title="Share of these")]
     base = alt.Chart(drawn)
     return [
         base.mark_rect(stroke=colors.ground, strokeWidth=2, cursor="pointer").encode(
-            **encoded, color=alt.Color("shade:N", scale=None), tooltip=tooltip, description="said:N"
+            **encoded, color=alt.Color("shade:N", scale=None), tooltip=tooltip, description=alt.Description("said:N")
         ),
         *_hatch(drawn[drawn["outcome"] == "undecided"], x, y, colors),
     ]
@@ -144,7 +144,11 @@ def _hatch(rows: pd.DataFrame, x: alt.Scale, y: alt.Scale, colors: theme.Palette
     if not strokes:
         return []
     lines = alt.Chart(pd.DataFrame(strokes)).mark_rule(color=colors.undecided, strokeWidth=1, tooltip=False)
-    return [lines.encode(x=alt.X("x:Q", scale=x, axis=None), x2="x2:Q", y=alt.Y("y:Q", scale=y, axis=None), y2="y2:Q")]
+    return [
+        lines.encode(
+            x=alt.X("x:Q", scale=x, axis=None), x2=alt.X2("x2:Q"), y=alt.Y("y:Q", scale=y, axis=None), y2=alt.Y2("y2:Q")
+        )
+    ]
 
 
 def _words(rows: pd.DataFrame, x: alt.Scale, y: alt.Scale, colors: theme.Palette) -> list[alt.Chart]:
@@ -203,7 +207,7 @@ def _text(rows: pd.DataFrame, at: str, height: float, x: alt.Scale, y: alt.Scale
     return [
         base.transform_calculate(shown=f"width>{NARROW_PX}?datum.long:datum.short")
         .mark_text(tooltip=False, **mark)
-        .encode(x=alt.X("at:Q", scale=x, axis=None), y=alt.Y("height:Q", scale=y, axis=None), text="shown:N")
+        .encode(x=alt.X("at:Q", scale=x, axis=None), y=alt.Y("height:Q", scale=y, axis=None), text=alt.Text("shown:N"))
     ]
 
 
@@ -215,9 +219,11 @@ def _names(rows: pd.DataFrame, y: alt.Scale, colors: theme.Palette) -> list[alt.
         counted=[labels.plural(row.of, "call") for row in each(first)],
         middle=first["row"] + 0.47,
     )
-    base = alt.Chart(named).encode(x=alt.value(0), y=alt.Y("middle:Q", scale=y, axis=None))
+    base = alt.Chart(named).encode(x=alt.XValue(0), y=alt.Y("middle:Q", scale=y, axis=None))
     left: dict[str, Any] = {"align": "left", "baseline": "middle", "dx": -_NAMES_PX}
     return [
-        base.mark_text(**left, dy=-8, fontSize=theme.NAME_SIZE, fontWeight=600, color=colors.ink).encode(text="name:N"),
-        base.mark_text(**left, dy=9, fontSize=theme.FIGURE_SIZE, color=colors.soft).encode(text="counted:N"),
+        base.mark_text(**left, dy=-8, fontSize=theme.NAME_SIZE, fontWeight=600, color=colors.ink).encode(
+            text=alt.Text("name:N")
+        ),
+        base.mark_text(**left, dy=9, fontSize=theme.FIGURE_SIZE, color=colors.soft).encode(text=alt.Text("counted:N")),
     ]

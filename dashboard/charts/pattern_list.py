@@ -77,7 +77,7 @@ def _line(firm_share: float | None, rows: int, x: alt.X, y: alt.Y, colors: theme
     ends = pd.DataFrame({"share": firm_share, "y": [row + 0.6 for row in range(rows)]}).assign(
         end=lambda ends: ends["y"] + 0.36
     )
-    return [alt.Chart(ends).mark_rule(color=colors.soft, strokeWidth=1).encode(x=x, y=y, y2="end:Q")]
+    return [alt.Chart(ends).mark_rule(color=colors.soft, strokeWidth=1).encode(x=x, y=y, y2=alt.Y2("end:Q"))]
 
 
 def _marks(rows: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette, outcome: str) -> list[alt.Chart]:
@@ -92,15 +92,15 @@ def _marks(rows: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette, outcom
     bars = alt.Chart(rows).mark_rule(strokeWidth=2, color=color)
     marks = alt.Chart(rows).mark_point(filled=True, opacity=1, shape=shape, size=105, color=color, cursor="pointer")
     return [
-        bars.encode(x=alt.X("share_low:Q", axis=x["axis"]), x2="share_high:Q", y=y),
-        marks.encode(x=x, y=y, tooltip=tooltip, description="said:N").add_params(chosen),
+        bars.encode(x=alt.X("share_low:Q", axis=x["axis"]), x2=alt.X2("share_high:Q"), y=y),
+        marks.encode(x=x, y=y, tooltip=tooltip, description=alt.Description("said:N")).add_params(chosen),
     ]
 
 
 def _words(rows: pd.DataFrame, y: alt.Y, colors: theme.Palette) -> list[alt.Chart]:
     base = alt.Chart(rows)
-    name = base.encode(x=alt.value(0), y=y, text="name:N")
-    counted = base.encode(x=alt.value("width"), y=y, text="counted:N")
+    name = base.encode(x=alt.XValue(0), y=y, text=alt.Text("name:N"))
+    counted = base.encode(x=alt.XValue("width"), y=y, text=alt.Text("counted:N"))
     return [
         *theme.with_halo(
             name,

@@ -70,13 +70,13 @@ class Sheet:
     def boxes(self, boxes: Iterable[tuple[float, float, float, float]], **look: Any) -> alt.Chart:
         """Rectangles, each by its left, right, bottom and top."""
         frame = pd.DataFrame(list(boxes), columns=["x", "x1", "y", "y1"])
-        return alt.Chart(frame).mark_rect(**look).encode(x=self._x, x2="x1:Q", y=self._y, y2="y1:Q")
+        return alt.Chart(frame).mark_rect(**look).encode(x=self._x, x2=alt.X2("x1:Q"), y=self._y, y2=alt.Y2("y1:Q"))
 
     def path(self, places: Sequence[Place], **look: Any) -> alt.Chart:
         """A line through places, in their order."""
         frame = pd.DataFrame(list(places), columns=["x", "y"]).assign(order=range(len(places)))
         style: dict[str, Any] = {"strokeJoin": "miter", "strokeWidth": 1} | look
-        return alt.Chart(frame).mark_line(**style).encode(x=self._x, y=self._y, order="order:Q")
+        return alt.Chart(frame).mark_line(**style).encode(x=self._x, y=self._y, order=alt.Order("order:Q"))
 
     def limit_line(self, start: Place, end: Place) -> alt.Chart:
         """The dashed line in the accent color: what the rule asks for."""
@@ -92,7 +92,7 @@ class Sheet:
         """One line of words; left-aligned and in the middle of its height unless ``look`` says otherwise."""
         frame = pd.DataFrame([(*place, text)], columns=["x", "y", "text"])
         style: dict[str, Any] = {"align": "left", "baseline": "middle", "fontSize": theme.NAME_SIZE}
-        return alt.Chart(frame).mark_text(**(style | look)).encode(x=self._x, y=self._y, text="text:N")
+        return alt.Chart(frame).mark_text(**(style | look)).encode(x=self._x, y=self._y, text=alt.Text("text:N"))
 
     def measured(self, start: Place, end: Place) -> list[alt.Chart]:
         """A dimension line: level or upright, with a short stroke across each end."""

@@ -6,11 +6,13 @@ Outcome colors go up (ochre: too much) and down (blue: too little), not good and
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Literal
 
 import altair as alt
 import pandas as pd
+from altair.utils import schemapi
 
 ThemeName = Literal["light", "dark"]
 
@@ -104,6 +106,17 @@ DARK = Palette(
     rates=("#22292D", "#2C3B40", "#3A5359", "#507077", "#6F9097", "#97B4B9", "#C8DCDE"),
 )
 PALETTES: dict[ThemeName, Palette] = {"light": LIGHT, "dark": DARK}
+
+
+def specification(draw: Callable[..., Any], *arguments: Any, **options: Any) -> Any:
+    """A picture as its Vega-Lite specification; None where ``draw`` draws nothing.
+
+    Altair checks every part of a picture against the schema as it is put together, which takes longer than all the
+    rest. The tests draw every picture with these checks on; a reader does not wait for them.
+    """
+    with schemapi.debug_mode(False):
+        picture = draw(*arguments, **options)
+        return None if picture is None else picture.to_dict(validate=False)
 
 
 def palette(theme: str | None) -> Palette:

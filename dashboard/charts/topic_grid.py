@@ -179,7 +179,7 @@ def _too_few(few: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> li
             x=x, y=y
         ),
         *theme.with_halo(
-            base.encode(x=x, y=y, text="few_text:N"), colors, fontSize=theme.SMALL_SIZE, color=colors.soft
+            base.encode(x=x, y=y, text=alt.Text("few_text:N")), colors, fontSize=theme.SMALL_SIZE, color=colors.soft
         ),
     ]
 
@@ -204,6 +204,8 @@ def _rated(rated: pd.DataFrame, x: alt.X, y: alt.Y, full_scale: float, colors: t
             fontSize=alt.ExprRef(f"width<{NARROW_PX}?{theme.SMALL_SIZE}:{theme.NAME_SIZE}"),
             dy=-7,
         )
-        .encode(x=x, y=y, text="figure:N", color=text_color),
-        base.mark_text(fontSize=theme.SMALL_SIZE, dy=8).encode(x=x, y=y, text="judged_text:N", color=text_color),
+        .encode(x=x, y=y, text=alt.Text("figure:N"), color=text_color),
+        base.mark_text(fontSize=theme.SMALL_SIZE, dy=8).encode(
+            x=x, y=y, text=alt.Text("judged_text:N"), color=text_color
+        ),
     ]

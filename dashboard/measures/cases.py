@@ -220,7 +220,7 @@ def case(snapshot: Snapshot, observation_id: str) -> Case:
     found = snapshot.query("observation", observation_id=observation_id)
     if found.empty:
         raise UnknownObservation(observation_id)
-    row = {name: _plain(found[name].iloc[0]) for name in found.columns}
+    row = {str(name): _plain(value) for name, value in found.to_dict("records")[0].items()}
     known = catalog.measures(snapshot)
     recorded = known[[row.get(measure) is not None for measure in known["measure"]]]
     measures = pd.DataFrame(

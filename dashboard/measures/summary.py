@@ -84,6 +84,15 @@ class Summary:
 
 
 @dataclass(frozen=True)
+class Extent:
+    """What lies within the filters: calls (seen trials), first and last day; days are None where nothing does."""
+
+    calls: int
+    first_day: date | None
+    last_day: date | None
+
+
+@dataclass(frozen=True)
 class Intake:
     """What the snapshot holds in all: reports, those of them with refused rows outstanding, and refused rows."""
 
@@ -118,6 +127,12 @@ def summary(snapshot: Snapshot, filters: Filters = EVERYTHING, largest: int = 3)
         patterns=wrong[wrong["overcalled"] > 0].head(largest).reset_index(drop=True),
         misses=passed_over[passed_over["missed"] + passed_over["understated"] > 0].head(largest).reset_index(drop=True),
     )
+
+
+def extent(snapshot: Snapshot, filters: Filters = EVERYTHING) -> Extent:
+    """How many calls lie within the filters, and on which days."""
+    row = snapshot.query("firm_trials", **filters.parameters()).iloc[0]
+    return Extent(int(row["calls"]), as_date(row["first_day"]), as_date(row["last_day"]))
 
 
 def intake(snapshot: Snapshot) -> Intake:

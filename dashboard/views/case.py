@@ -119,7 +119,7 @@ def _plain(found: pd.DataFrame) -> pd.DataFrame:
 
 def show_case(found: Case) -> None:
     """One observation: the verdict and why, then what was said and measured, the drawing, and the rule."""
-    drawing = drawings.drawing(found, parts.colors())
+    drawing = store.drawn(drawings.drawing, found, parts.colors())
     _verdict(found)
     with st.grid(3 if drawing else 2, min_column_width=300, gap="medium"):
         with st.container():

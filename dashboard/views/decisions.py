@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import partial
 
 import pandas as pd
 import streamlit as st
@@ -65,7 +64,7 @@ def _pick_scope(came_in: Arrivals | None) -> str:
 
 def _bars(filtered: Filters) -> None:
     calls = store.measured(call_outcomes, filtered)
-    parts.chart(outcome_bars.outcome_bars(calls, parts.colors(), partial(links.of_bar, filtered)))
+    parts.chart(store.drawn(outcome_bars.outcome_bars, calls, parts.colors(), links.of_bars(filtered, calls)))
     with st.container(horizontal=True):
         links.to_write_ups(filtered, "Write-ups that do not hold")
         links.to_passed_over(filtered, "Defects passed over")
@@ -157,7 +156,9 @@ def _fail_most(found: Summary, filtered: Filters) -> None:
         name=[wording.kind_name(row.topic, titles[row.topic], row.recorded) for row in each(found.patterns)],
     )
     parts.chart(
-        pattern_list.pattern_list(kinds, found.overcalled.value, "do not hold, of those judged", parts.colors())
+        store.drawn(
+            pattern_list.pattern_list, kinds, found.overcalled.value, "do not hold, of those judged", parts.colors()
+        )
     )
     share = found.overcalled.value
     parts.caption("Bar: 95 % interval.", f"Thin line: all write-ups, {labels.percent(share)}." if share else "")

@@ -110,7 +110,7 @@ def _hangers(grid: pd.DataFrame) -> None:
     parts.section("Hanger size: what was written up, and what holds")
     parts.key_of_glyphs(("upheld", "overcalled", "judgment", "undecided"))
     parts.chart(
-        joist_hanger.joist_hanger(grid, parts.colors()),
+        store.drawn(joist_hanger.joist_hanger, grid, parts.colors()),
         key=state.HANGER_CHART,
         on_select=state.clicked(state.HANGER_CHART, joist_hanger.SELECTION, _choose_pair),
     )
@@ -143,7 +143,7 @@ def _kinds(kinds: pd.DataFrame, firm_share: float | None, outcome: str) -> None:
     drawn = failing.head(_DRAWN_KINDS)
     word = "do not hold" if outcome == "overcalled" else "passed over"
     parts.chart(
-        pattern_list.pattern_list(drawn, firm_share, f"{word}, of those judged", parts.colors(), outcome),
+        store.drawn(pattern_list.pattern_list, drawn, firm_share, f"{word}, of those judged", parts.colors(), outcome),
         key=state.KINDS_CHART,
         on_select=state.clicked(state.KINDS_CHART, pattern_list.SELECTION, _choose_kind),
     )

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from urllib.parse import urlencode
 
+import pandas as pd
 import streamlit as st
 
 from dashboard import address, labels, state
 from dashboard.filters import Filters
 from dashboard.measures.patterns import pattern_id
+from dashboard.measures.rows import each
 
 
 def to_kind(filtered: Filters, label: str, kind: str, show: str = state.WRITE_UPS) -> None:
@@ -49,8 +51,13 @@ def to_rule(filtered: Filters, label: str, topic: str) -> None:
     _link("views/rules.py", label, filtered, {state.RULES_TOPIC: topic})
 
 
-def of_bar(filtered: Filters, call: str, outcome: str) -> str:
-    """The address of the cases of a bar; what could not be judged is told on the data page."""
+def of_bars(filtered: Filters, calls: pd.DataFrame) -> dict[tuple[str, str], str]:
+    """Where each bar of ``measures.call_outcomes`` leads, by call and outcome."""
+    return {(row.call, row.outcome): _of_bar(filtered, row.call, row.outcome) for row in each(calls)}
+
+
+def _of_bar(filtered: Filters, call: str, outcome: str) -> str:
+    """The cases of a bar; what could not be judged is told on the data page."""
     if outcome == "undecided":
         return f"data?{urlencode(_address(filtered), doseq=True)}"
     show = state.WRITE_UPS if call == "written_up" else state.PASSED_OVER

@@ -84,9 +84,9 @@ def caption(*sentences: str) -> None:
         _soft(text)
 
 
-def chart(picture: theme.Picture, key: str | None = None, on_select: Any = "ignore", width: Any = "stretch") -> None:
-    """A chart with its own theme; its description is the alternative text."""
-    st.altair_chart(picture, theme=None, width=width, key=key, on_select=on_select)
+def chart(picture: dict[str, Any], key: str | None = None, on_select: Any = "ignore", width: Any = "stretch") -> None:
+    """A picture (of ``store.drawn``) with its own theme; its description is the alternative text."""
+    st.vega_lite_chart(picture, theme=None, width=width, key=key, on_select=on_select)
 
 
 def key_of_glyphs(outcomes: Iterable[str]) -> None:

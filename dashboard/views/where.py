@@ -15,7 +15,7 @@ from dashboard.filters import Filters
 from dashboard.measures.cases import cases
 from dashboard.measures.catalog import topics
 from dashboard.measures.rates import GROUPINGS, defect_rates
-from dashboard.measures.summary import summary
+from dashboard.measures.summary import extent
 from dashboard.notes import wording
 from dashboard.views import parts
 from dashboard.views.case import show_cases
@@ -39,7 +39,7 @@ def show() -> None:
             parting, picking = st.container(width="content"), st.container(width=240)
             splitting = st.container(width="content")
         filtered = controls.filters()
-    found = store.measured(summary, filtered)
+    found = store.measured(extent, filtered)
     rates = all_rates(filtered)
     with top:
         parts.head("Where defects occur", wording.scope(found.first_day, found.last_day, controls.chosen(filtered)))
@@ -112,7 +112,7 @@ def _dots(title: str, own: pd.DataFrame, split: str) -> None:
     firm = own["firm_share"].iloc[0]
     parts.section(labels.escape_markdown(title))
     parts.chart(
-        dots.dots(drawn, firm if labels.is_known(firm) else None, _SHARE_OF, parts.colors()),
+        store.drawn(dots.dots, drawn, firm if labels.is_known(firm) else None, _SHARE_OF, parts.colors()),
         key=state.DOTS_CHART,
         on_select=state.clicked(state.DOTS_CHART, dots.SELECTION, _choose_group),
     )
@@ -132,7 +132,7 @@ def _grid(cells: pd.DataFrame, part: str, split: str) -> None:
     drawn = cells[cells["group"].isin(busiest_groups(cells, split, _MOST_COLUMNS))]
     parts.section(f"{part} by {labels.SPLITS[split].lower()}")
     parts.chart(
-        topic_grid.topic_grid(drawn, split, _FULL_SCALE, parts.colors()),
+        store.drawn(topic_grid.topic_grid, drawn, split, _FULL_SCALE, parts.colors()),
         key=state.GRID_CHART,
         on_select=state.clicked(state.GRID_CHART, topic_grid.SELECTION, _choose_cell),
     )
