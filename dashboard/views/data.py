@@ -26,13 +26,13 @@ from dashboard.warehouse import default_folder, kept_snapshots
 #: How many are drawn or listed; all of them stand in the tables below.
 _DRAWN, _DRAWN_TOPICS, _LISTED_REASONS, _LISTED_FILES = 10, 8, 8, 12
 _LOAD_COLUMNS = {
-    "loaded_at": "When (UTC)",
     "name": "File",
     "rows_read": "Rows read",
     "rows_loaded": "New",
     "rows_replaced": "Replaced",
     "rows_unchanged": "Unchanged",
     "rows_rejected": "Refused",
+    "loaded_at": "When (UTC)",
 }
 
 
@@ -84,7 +84,7 @@ def _missing(missing: pd.DataFrame) -> None:
         st.markdown("No call stayed undecided for want of a measure.")
         return
     parts.chart(
-        missing_bars.missing_bars(missing.head(_DRAWN), parts.colors()),
+        store.drawn(missing_bars.missing_bars, missing.head(_DRAWN), parts.colors()),
         key=state.MISSING_CHART,
         on_select=state.clicked(state.MISSING_CHART, missing_bars.SELECTION, _choose),
     )
@@ -112,7 +112,7 @@ def _not_seen(filtered: Filters) -> None:
         name=[titles.get(topic, labels.choice(topic)) for topic in drawn["topic"]],
         reasons=[data_wording.reasons(reasons_of(found, topic)) for topic in drawn["topic"]],
     )
-    parts.chart(not_seen_dots.not_seen_dots(drawn, parts.colors()))
+    parts.chart(store.drawn(not_seen_dots.not_seen_dots, drawn, parts.colors()))
     parts.caption(
         "Bar: 95 % interval. A topic on a deck counts as not seen where no place of it was seen. The topics that were "
         "most often not seen come first; a deck with two reasons counts under both.",
@@ -123,6 +123,9 @@ def _pick(missing: pd.DataFrame) -> str | None:
     if missing.empty:
         return None
     named = {row.id: f"{row.name}, {row.topic_title.lower()}: {labels.count(row.undecided)}" for row in each(missing)}
+    if state.chosen(state.MISSING) not in named:
+        # Chosen, not left to the list's default: the browser would go on showing a measure that filters have taken away.
+        state.choose(state.MISSING, None)
     return controls.pick(
         "Show the calls that lack",
         list(named),
@@ -219,9 +222,7 @@ def _refused(held: Intake) -> None:
     if len(lines) > _LISTED_REASONS:
         with st.expander(f"{labels.plural(len(lines) - _LISTED_REASONS, 'more reason')}"):
             parts.facts(lines[_LISTED_REASONS:])
-    parts.download(
-        "Save the refused rows to mend", partial(store.measured, to_mend), "to-mend", "Refused rows, to mend"
-    )
+    parts.download("Save the rows to mend", partial(store.measured, to_mend), "to-mend", "Refused rows, to mend")
     st.markdown(
         "Mend the cells, leave `file`, `row` and `reasons` as they stand, and load the saved file again: "
         "`evenhand load to-mend.csv --mend`."

@@ -30,6 +30,7 @@ def show() -> None:
     parts.answer(rules_wording.judged_by(store.measured(coverage), info.code_basis))
     topic = _pick(known)
     _topic(topic)
+    # The topic's cases and its note are linked from here.
     _rules(str(topic["topic"]))
     _everything()
 
@@ -49,8 +50,10 @@ def _pick(known: pd.DataFrame) -> pd.Series:
         with st.container(width=360):
             own = known[known["topic_group"] == part]
             names = {row.topic: rules_wording.listed_as(row.title, row.judged, row.has_rule) for row in each(own)}
-            first = int(own["has_rule"].to_numpy().argmax())
-            topic = controls.pick("Topic", list(names), state.RULES_TOPIC, names.__getitem__, index=first)
+            if state.chosen(state.RULES_TOPIC) not in names:
+                # Chosen, not left to the list's default: the browser would go on showing the topic of another part.
+                state.choose(state.RULES_TOPIC, pd.concat([own[own["has_rule"]], own])["topic"].iloc[0])
+            topic = controls.pick("Topic", list(names), state.RULES_TOPIC, names.__getitem__)
     return own[own["topic"] == topic].iloc[0]
 
 
@@ -74,6 +77,10 @@ def _topic(topic: pd.Series) -> None:
         parts.section("What it is measured by")
         own = store.measured(catalog.measures_of, str(topic["topic"]))
         parts.facts((str(row["title"]), rules_wording.what_it_is(row)) for _, row in own.iterrows())
+        needs = {
+            name: None for named in store.measured(catalog.criteria, str(topic["topic"]))["needs"] for name in named
+        }
+        parts.caption(rules_wording.worked_out(list(needs), own))
 
 
 def _said(what: str, text: object) -> None:
@@ -94,7 +101,7 @@ def _rules(topic: str) -> None:
         else "",
         "Counts are of all calls loaded, each under the rule that settled it. Weight: how much a wrong call matters.",
     )
-    with st.grid(min(len(own), 2), min_column_width=400, gap="large"):
+    with st.grid(2, min_column_width=400, gap="large"):
         for _, rule in own.iterrows():
             with st.container():
                 _rule(rule, counted.loc[rule["criterion_id"]])
@@ -114,8 +121,8 @@ def _rule(rule: pd.Series, counted: pd.Series) -> None:
         for verdict, words in labels.VERDICT_ROWS.items():
             if labels.is_known(rule[verdict]):
                 parts.caption(f"{words} where")
-                st.code(str(rule[verdict]), language="sql", wrap_lines=True)
-        parts.caption(rules_wording.worked_out(list(rule["needs"]), store.measured(catalog.measures)))
+                # Without a language: its colors would be those of outcomes.
+                st.code(str(rule[verdict]), language=None, wrap_lines=True)
 
 
 # ---- all of them -----------------------------------------------------------------------------------------------------

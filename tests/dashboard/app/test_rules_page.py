@@ -74,6 +74,13 @@ def test_a_link_to_a_topic_brings_its_part_of_the_deck_along(opened, shipped):
     assert app.get("button_group")[0].value == "Guards and stairs"
 
 
+def test_another_part_of_the_deck_opens_its_first_topic_with_a_rule(opened, shipped):
+    app = opened(rules_topic="hanger_size")
+    app.get("button_group")[0].set_value("Condition and surroundings").run()
+    assert app.selectbox(key="rules_topic").value == "wood_decay"
+    assert "Decay found by probing" in shown(app)
+
+
 def test_a_topic_is_told_in_plain_words_with_source_and_how_it_is_known(opened, shipped):
     text = shown(opened(rules_topic="joist_gap"))
     page, rule = load_catalog().pages["joist_gap"], load_catalog().criterion("joist_gap.gap")
