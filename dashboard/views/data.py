@@ -124,7 +124,7 @@ def _pick(missing: pd.DataFrame) -> str | None:
         return None
     named = {row.id: f"{row.name}, {row.topic_title.lower()}: {labels.count(row.undecided)}" for row in each(missing)}
     if state.chosen(state.MISSING) not in named:
-        # Chosen, not left to the list's default: the browser would go on showing a measure that filters have taken away.
+        # Chosen, not left to the list's default: the browser would go on showing what the filters have taken away.
         state.choose(state.MISSING, None)
     return controls.pick(
         "Show the calls that lack",
