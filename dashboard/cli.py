@@ -268,7 +268,9 @@ def _condition(text: str) -> tuple[str, str]:
 @evenhand.command()
 @click.option("--topic", help="A topic of the catalog, such as hanger_size.")
 @click.option("--pattern", help="A pattern_id of the tables patterns or misses.")
-@click.option("--out", type=click.Path(path_type=Path, dir_okay=False), required=True, help="FILE.docx, .pdf, .html or .md.")
+@click.option(
+    "--out", type=click.Path(path_type=Path, dir_okay=False), required=True, help="FILE.docx, .pdf, .html or .md."
+)
 @warehouse_option
 def note(topic: str | None, pattern: str | None, out: Path, warehouse: Path) -> None:
     """Write a calibration note on a topic or a pattern: DOCX, PDF, HTML or Markdown, as FILE ends."""

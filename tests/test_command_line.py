@@ -196,8 +196,14 @@ def test_a_note_is_written_for_a_topic_and_for_a_pattern(command, ending):
         assert "snapshot 0001" in text
 
 
+@pytest.mark.parametrize(("ending", "start"), [("docx", b"PK"), ("pdf", b"%PDF")])
+def test_a_note_is_written_for_paper_too(command, ending, start):
+    command("note", "--topic", "hanger_size", "--out", f"paper.{ending}")
+    assert (command.folder / f"paper.{ending}").read_bytes().startswith(start)
+
+
 def test_a_note_in_a_format_that_is_not_there_says_which_are(command):
-    assert ".html" in command("note", "--topic", "hanger_size", "--out", "note.docx", code=2).stderr
+    assert ".pdf, .html or .md" in command("note", "--topic", "hanger_size", "--out", "note.odt", code=2).stderr
 
 
 def test_criteria_are_listed_and_told_in_full(command):

@@ -12,7 +12,7 @@ import pandas as pd
 
 from dashboard import labels
 from dashboard.filters import EVERYTHING, Filters
-from dashboard.measures.cases import Case, case, cases, cases_of_pattern
+from dashboard.measures.cases import Case, case, cases
 from dashboard.measures.catalog import criteria, measures, topics
 from dashboard.measures.choices import choices
 from dashboard.measures.hanger_grid import hanger_grid
@@ -88,16 +88,16 @@ def _note_on_topic(snapshot: Snapshot, topic: str, filters: Filters) -> Note:
     title = str(about["title"])
     within = replace(filters, topics=(topic,))
     found = summary(snapshot, within)
-    grid = hanger_grid(snapshot, within)
+    grid = hanger_grid(snapshot, within) if topic == "hanger_size" else None
     passed_over = note_wording.passed_over_is_the_point(found)
     of_topic = partial(cases, snapshot, within, topic=topic)
     samples = _samples(snapshot, (of_topic,), "missed" if passed_over else "overcalled")
     return Note(
         kicker=note_wording.kicker(title, filters, found),
-        title=note_wording.topic_title(title, topic, found, grid),
-        seen=_runs(note_wording.topic_seen(topic, found, grid)),
+        title=note_wording.topic_title(title, found, grid),
+        seen=_runs(note_wording.topic_seen(found, grid)),
         rule=str(about["plain"]),
-        source=note_wording.rule_source(criteria(snapshot, topic).to_dict("records"), _text(about["caution"])),  # type: ignore[arg-type]
+        source=note_wording.rule_source(criteria(snapshot, topic).to_dict("records"), _text(about["caution"])),
         judged=note_wording.judged(found),
         picture=_topic_picture(snapshot, topic, within, found, samples),
         **_about(snapshot, about, within),
@@ -108,18 +108,38 @@ def _note_on_topic(snapshot: Snapshot, topic: str, filters: Filters) -> Note:
 def _topic_picture(
     snapshot: Snapshot, topic: str, within: Filters, found: Summary, samples: list[Case]
 ) -> Picture | None:
+    """For hanger size the joist in three hangers; what was passed over, to scale if it can be drawn; else the kinds."""
     if topic == "hanger_size":
-        return pictures.hangers("2x10")
+        return pictures.hangers()
     if note_wording.passed_over_is_the_point(found):
-        rows = misses(snapshot, within)
-        return pictures.of_case(samples) or pictures.passed_over(
-            _drawn(rows, rows["missed"] + rows["understated"]), found.wrong_passes.value
-        )
+        return pictures.of_case(samples) or _passed_over(snapshot, within, found)
+    return _write_ups(snapshot, within, found)
+
+
+def _pattern_picture(
+    snapshot: Snapshot, kind: Kind, within: Filters, found: Summary, samples: list[Case]
+) -> Picture | None:
+    """For hanger size the joist in three hangers; else the case to scale, or the kind beside others of its topic."""
+    if kind.topic == "hanger_size":
+        return pictures.hangers(kind.sizes[0]) if kind.sizes else pictures.hangers()
+    drawn = pictures.of_case(samples)
+    if drawn:
+        return drawn
+    show = _passed_over if kind.passed_over_is_the_point else _write_ups
+    return show(snapshot, within, found, kind.recorded)
+
+
+def _passed_over(snapshot: Snapshot, within: Filters, found: Summary, first: str = "") -> Picture | None:
+    rows = misses(snapshot, within)
+    return pictures.passed_over(_drawn(rows, rows["missed"] + rows["understated"], first), found.wrong_passes.value)
+
+
+def _write_ups(snapshot: Snapshot, within: Filters, found: Summary, first: str = "") -> Picture | None:
     rows = patterns(snapshot, within)
-    return pictures.write_ups(_drawn(rows, rows["overcalled"]), found.overcalled.value)
+    return pictures.write_ups(_drawn(rows, rows["overcalled"], first), found.overcalled.value)
 
 
-def _drawn(rows: pd.DataFrame, wrong: pd.Series, first: str = "") -> pd.DataFrame:
+def _drawn(rows: pd.DataFrame, wrong: pd.Series, first: str) -> pd.DataFrame:
     """The kinds of one topic to draw, ``first`` before the others; the kicker says the topic, their names need not."""
     kept = rows.assign(wrong=wrong, name=rows["recorded"], later=rows["recorded"] != first)
     return kept[kept["judged"] > 0].sort_values("later", kind="stable").head(_MOST_KINDS)
@@ -131,7 +151,7 @@ def _note_on_pattern(snapshot: Snapshot, pattern: str, filters: Filters) -> Note
     title = str(about["title"])
     within = replace(filters, topics=(kind.topic,))
     found = summary(snapshot, within)
-    of_kind = partial(cases_of_pattern, snapshot, pattern, filters)
+    of_kind = partial(cases, snapshot, within, topic=kind.topic, kinds=(kind.recorded,))
     of_topic = partial(cases, snapshot, within, topic=kind.topic)
     samples = _samples(snapshot, (of_kind, of_topic), "missed" if kind.passed_over_is_the_point else "overcalled")
     decided = next((each.criterion for each in samples if each.facts["recorded"] == kind.recorded), None)
@@ -141,7 +161,7 @@ def _note_on_pattern(snapshot: Snapshot, pattern: str, filters: Filters) -> Note
         title=note_wording.pattern_title(title, kind),
         seen=_runs(note_wording.pattern_seen(kind)),
         rule=str(decided["plain"]) if decided else str(about["plain"]),
-        source=note_wording.rule_source(rules, _text(about["caution"])),  # type: ignore[arg-type]
+        source=note_wording.rule_source(rules, _text(about["caution"])),
         judged=note_wording.pattern_judged(kind),
         picture=_pattern_picture(snapshot, kind, within, found, samples),
         **_about(snapshot, about, within),
@@ -149,29 +169,16 @@ def _note_on_pattern(snapshot: Snapshot, pattern: str, filters: Filters) -> Note
     )
 
 
-def _pattern_picture(
-    snapshot: Snapshot, kind: Kind, within: Filters, found: Summary, samples: list[Case]
-) -> Picture | None:
-    """For hanger size the joist in three hangers; else the case to scale, or the kind beside others of its topic."""
-    if kind.topic == "hanger_size":
-        return pictures.hangers(kind.sizes[0] if kind.sizes else "")
-    if kind.passed_over_is_the_point:
-        rows = misses(snapshot, within)
-        drawn = _drawn(rows, rows["missed"] + rows["understated"], kind.recorded)
-        return pictures.of_case(samples) or pictures.passed_over(drawn, found.wrong_passes.value)
-    rows = patterns(snapshot, within)
-    return pictures.of_case(samples) or pictures.write_ups(
-        _drawn(rows, rows["overcalled"], kind.recorded), found.overcalled.value
-    )
-
-
 def _kind(snapshot: Snapshot, pattern: str, filters: Filters) -> Kind:
-    wrote, missed = patterns(snapshot, filters), misses(snapshot, filters)
-    rows = [_row(frame, pattern) for frame in (wrote, missed)]
-    first = rows[0] or rows[1]
-    if first is None:
-        raise UnknownPattern(pattern, list(dict.fromkeys([*wrote["pattern_id"], *missed["pattern_id"]])))
-    return Kind(first["topic"], first["recorded"], rows[0], rows[1])
+    # The topic alone is looked through; the whole firm only to say what there is instead.
+    topic = pattern.partition(":")[0]
+    if not filters.topics or topic in filters.topics:
+        within = replace(filters, topics=(topic,))
+        rows = [_row(frame, pattern) for frame in (patterns(snapshot, within), misses(snapshot, within))]
+        if first := rows[0] or rows[1]:
+            return Kind(first["topic"], first["recorded"], rows[0], rows[1])
+    known = [*patterns(snapshot, filters)["pattern_id"], *misses(snapshot, filters)["pattern_id"]]
+    raise UnknownPattern(pattern, list(dict.fromkeys(known)))
 
 
 def _row(frame: pd.DataFrame, pattern: str) -> dict[Any, Any] | None:

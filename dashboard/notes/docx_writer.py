@@ -14,7 +14,7 @@ from docx.enum.text import WD_ALIGN_PARAGRAPH
 from docx.image.image import Image
 from docx.oxml import OxmlElement
 from docx.oxml.ns import qn
-from docx.shared import Emu, Inches, Pt, RGBColor
+from docx.shared import Emu, Inches, Pt, RGBColor, Twips
 from docx.text.paragraph import Paragraph
 
 from dashboard import labels
@@ -157,7 +157,7 @@ def _table(document: Any, rows: tuple[tuple[str, ...], ...]) -> None:
     table = document.add_table(len(rows), len(rows[0]))
     table.alignment, table.autofit = WD_TABLE_ALIGNMENT.LEFT, False
     first = Inches(1.6)
-    rest = Emu(int((_ROOM - first) / (len(rows[0]) - 1)))
+    rest = Twips((_ROOM - first) // Twips(1) // (len(rows[0]) - 1))
     for row, texts in zip(table.rows, rows, strict=True):
         for at, (cell, text) in enumerate(zip(row.cells, texts, strict=True)):
             cell.width = rest if at else first

@@ -27,6 +27,8 @@ _TELLING = re.compile(
     ),
     re.IGNORECASE,
 )
+#: Signs that are not seen: they break a file, end a line, or turn the direction of reading.
+_UNSEEN = re.compile(r"[\x00-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff\ufffe\uffff]+")
 _SEVERAL = re.compile(rf"{GONE}(?:[\s,;:./–-]*{GONE})+")
 
 
@@ -40,11 +42,12 @@ def without_names(text: str, names: Iterable[str]) -> str:
     >>> without_names("Seen by i-7 at the stair on 4 Mar 2026.", ["I7", "the stair"])
     'Seen by … at … on ….'
     """
-    text = _TELLING.sub(GONE, text)
+    text = _UNSEEN.sub(" ", text).strip()
     for name in sorted({name.strip() for name in names}, key=lambda name: (-len(name), name)):
         pattern = _pattern(name)
         if pattern:
             text = pattern.sub(GONE, text)
+    text = _TELLING.sub(GONE, text)
     text = _SEVERAL.sub(GONE, text)
     return text if _RUN.search(text) else ""
 
@@ -54,11 +57,12 @@ def _pattern(name: str) -> re.Pattern[str] | None:
     if not runs:
         return None
     # Signs and blanks between words, signs alone between letters and figures: R12 is R-12, and not "or 12".
-    loose = r"[\W_]{0,2}".join(r"[-_./]?".join(_LETTERS_OR_FIGURES.findall(run)) for run in runs)
+    loose = r"[\W_]{0,6}".join(r"[-_./]?".join(_LETTERS_OR_FIGURES.findall(run)) for run in runs)
     if loose.isdecimal():
         return re.compile(rf"(?<![\d.])(?<!\dx){loose}(?![\d.]*\d|x\d)", re.IGNORECASE)
     if len(loose) == 1:
         return re.compile(rf"(?<!\w){loose}(?!\w)")
-    if loose.isalpha() and len(loose) < _LONG:
+    letters = "".join(runs)
+    if letters.isalpha() and len(letters) < _LONG:
         return re.compile(rf"(?<![^\W\d_]){loose}(?![^\W\d_])[\d_]*", re.IGNORECASE)
     return re.compile(rf"\w*{loose}\w*", re.IGNORECASE)

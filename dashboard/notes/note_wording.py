@@ -53,10 +53,10 @@ def passed_over_is_the_point(found: Summary) -> bool:
     return found.wrong_passes.count > found.overcalled.count
 
 
-def topic_title(title: str, topic: str, found: Summary, grid: pd.DataFrame) -> str:
-    """The finding on a topic, promising no more than the rule."""
-    down = lumber.fared(grid, lumber.one_size_down)
-    if topic == "hanger_size" and down.judged and 2 * down.overcalled > down.judged:
+def topic_title(title: str, found: Summary, grid: pd.DataFrame | None) -> str:
+    """The finding on a topic, promising no more than the rule; ``grid``: of hanger size its ``hanger_grid``."""
+    down = lumber.fared(grid, lumber.one_size_down) if grid is not None else None
+    if down and down.judged and 2 * down.overcalled > down.judged:
         return ONE_SIZE_DOWN
     if passed_over_is_the_point(found):
         return _passed_title(title, found.wrong_passes.count)
@@ -84,18 +84,17 @@ def _passed_title(name: str, passed: int) -> str:
     return f"{name}: {labels.plural(passed, 'defect')} passed over"
 
 
-def topic_seen(topic: str, found: Summary, grid: pd.DataFrame) -> Sentence:
+def topic_seen(found: Summary, grid: pd.DataFrame | None) -> Sentence:
     """What we see in a topic: write-ups that hold and do not, and what was passed over; the finding first."""
-    down = lumber.fared(grid, lumber.one_size_down)
-    wrote = together(_wrote(found.written_up, found.overcalled), _sizes(grid) if down.written_up else None)
+    wrote = together(_wrote(found.written_up, found.overcalled), _sizes(grid) if grid is not None else None)
     passed = wording.passed_over(found) if found.judged_passes.of else None
-    if topic == "hanger_size" or not passed_over_is_the_point(found):
-        return together(wrote, passed)
-    return together(passed, wrote)
+    return together(passed, wrote) if grid is None and passed_over_is_the_point(found) else together(wrote, passed)
 
 
-def _sizes(grid: pd.DataFrame) -> Sentence:
+def _sizes(grid: pd.DataFrame) -> Sentence | None:
     down, never = lumber.fared(grid, lumber.one_size_down), lumber.fared(grid, lumber.never_enough)
+    if not down.written_up:
+        return None
     under = (
         f" Of {labels.count(never.judged)} under {labels.join('60', '%')} of the joist, {labels.count(never.upheld)} "
         f"{'holds' if never.upheld == 1 else 'hold'}."
@@ -164,7 +163,7 @@ def _passed(missed: Mapping[str, Any]) -> Sentence | None:
     )
 
 
-def rule_source(rules: Iterable[Mapping[str, Any]], caution: str) -> str:
+def rule_source(rules: Iterable[Mapping[Any, Any]], caution: str) -> str:
     """Where the rules come from, how their values are known, and what not to read into them."""
     told = dict.fromkeys(wording.source_in_words(dict(rule)) for rule in rules)
     return " ".join(part for part in (f"Source: {'; '.join(told)}.", caution) if part)

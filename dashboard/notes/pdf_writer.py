@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from datetime import UTC
+from datetime import UTC, datetime
 from functools import cache
 from importlib.resources import files
 from typing import Any
@@ -36,16 +36,30 @@ def write(note: Note) -> bytes:
         "picture": drawn,
         "width": width.group(1) if width else "0",
     }
-    made = _compiler().compile(
-        _template(),
-        format="pdf",
-        sys_inputs=inputs,
-        pdf_standards=_STANDARD,
-        timestamp=note.made_at.replace(tzinfo=UTC),
-    )
+    made = _compiled(inputs, note.made_at.replace(tzinfo=UTC))
     if not isinstance(made, bytes):
         raise TypeError("the PDF writer gave pages instead of a document")
     return made
+
+
+def _compiled(inputs: dict[str, str], made_at: datetime) -> object:
+    """The document by our own fonts alone, so that it is the same on every machine.
+
+    Where a comment has signs that these lack, say a picture sign, the machine's fonts help; where no font has them the
+    document is tagged all the same, and does not claim the standard, which asks for every sign.
+    """
+    import typst
+
+    attempts: tuple[tuple[bool, list[str]], ...] = ((False, [_STANDARD]), (True, [_STANDARD]), (True, []))
+    for number, (machine, standards) in enumerate(attempts, 1):
+        try:
+            return _compiler(machine).compile(
+                _template(), format="pdf", sys_inputs=inputs, pdf_standards=standards, timestamp=made_at
+            )
+        except typst.TypstError:
+            if number == len(attempts):
+                raise
+    return None
 
 
 @cache
@@ -54,9 +68,9 @@ def _template() -> bytes:
 
 
 @cache
-def _compiler() -> Any:
-    """The compiler with its fonts, read once: ours where they are installed, and its own; none of the machine's."""
+def _compiler(machine: bool) -> Any:
+    """The compiler with its fonts, read once: ours where they are installed, and its own; the machine's if asked."""
     import typst
 
-    ours = typst.Fonts(include_system_fonts=False, include_embedded_fonts=True, font_paths=list(fonts.folders()))
-    return typst.Compiler(font_paths=ours)
+    known = typst.Fonts(include_system_fonts=machine, include_embedded_fonts=True, font_paths=list(fonts.folders()))
+    return typst.Compiler(font_paths=known)

@@ -23,12 +23,10 @@ _PAPER = replace(theme.LIGHT, ground="#FFFFFF")
 #: As narrow as their words allow, since a phone shows them smaller than they are.
 _LIST_WIDTH_PX, _HANGERS_PX_PER_IN = 440, 17
 PNG_SCALE = 3
-_ANY_JOIST = "2x10"
 
 
-def hangers(joist: str) -> Picture:
+def hangers(joist: str = "2x10") -> Picture:
     """The joist in the hanger of its own size and in the two below, with the least height that each joist needs."""
-    joist = joist if joist in lumber.DEPTH_IN else _ANY_JOIST
     place = lumber.SIZES.index(joist)
     sizes = [lumber.SIZES[at] for at in (place, place - 1, place - 2) if at >= 0]
     drawn = [

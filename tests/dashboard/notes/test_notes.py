@@ -87,17 +87,48 @@ def test_an_unknown_pattern_names_the_patterns(published: Publish) -> None:
     assert ONE_DOWN in error.value.known
 
 
-@pytest.mark.parametrize("name", ["note.docx", "note.pdf", "note"])
+@pytest.mark.parametrize("name", ["note.odt", "note.pdf.gz", "note"])
 def test_another_format_says_which_there_are(published: Publish, tmp_path: Path, name: str) -> None:
-    with pytest.raises(notes.FormatNotThere, match=r"\.html, \.md"):
+    with pytest.raises(notes.FormatNotThere, match=r"\.docx, \.pdf, \.html or \.md"):
         notes.write(published(firms.one_size_down()), tmp_path / name, topic="hanger_size")
+    assert not (tmp_path / name).exists()
 
 
 def test_a_note_is_written_as_its_ending_says(published: Publish, tmp_path: Path) -> None:
     snapshot = published(firms.one_size_down())
-    for name, start in (("note.html", "<!doctype html>"), ("note.md", "Calibration note")):
+    starts = {"a.html": b"<!doctype html>", "b.md": b"Calibration note", "c.PDF": b"%PDF", "d.docx": b"PK"}
+    for name, start in starts.items():
         notes.write(snapshot, tmp_path / name, pattern=ONE_DOWN)
-        assert (tmp_path / name).read_text(encoding="utf-8").startswith(start)
+        assert (tmp_path / name).read_bytes().startswith(start)
+
+
+def test_a_note_shows_a_case_that_does_not_hold_one_that_holds_and_one_not_judged(published: Publish) -> None:
+    note = notes.note_on(published(firms.one_size_down()), topic="hanger_size")
+    assert [case.outcome_id for case in note.cases] == ["overcalled", "upheld", "undecided"]
+    assert note.cases_heading == "Three of our own"
+
+
+def test_a_note_on_what_was_passed_over_shows_a_missed_case_first(published: Publish) -> None:
+    firm = Firm().many(3, "joist_gap", "passed", "defect", recorded="gap 1/2 in or more", joist_gap_in=0.5)
+    firm.note("joist_gap", "written_up", "acceptable", recorded="gap up to 1/8 in")
+    note = notes.note_on(published(firm), topic="joist_gap")
+    assert note.title.replace("\u00a0", " ") == "Joist gap: 3 defects passed over"
+    assert note.cases[0].outcome_id == "missed"
+    assert note.picture is not None
+    assert "1/2" in note.picture.says
+
+
+def test_the_measure_missing_most_is_what_to_record(published: Publish) -> None:
+    firm = firms.one_size_down().many(4, "joist_gap", "passed", "cannot_tell", missing=["joist_gap_in"])
+    assert "joist gap in. Without it 4 of 9 calls" in plain(notes.note_on(published(firm), topic="joist_gap").record)
+    assert notes.note_on(published(firms.old_decks_gap()), topic="joist_gap").record == ""
+
+
+def test_the_kinds_to_write_on_stand_with_the_most_wrong_first(published: Publish) -> None:
+    kinds = notes.kinds(published(firms.one_size_down()))
+    assert list(kinds["pattern_id"]) == [ONE_DOWN, "joist_gap:gap-1-2-in-or-more"]
+    assert list(kinds["wrong"]) == [30, 5]
+    assert list(kinds["name"]) == ["2x10 joist in 2x8 hanger", "Joist gap: gap 1/2 in or more"]
 
 
 def test_a_note_on_an_empty_topic_is_a_sentence_and_no_error(published: Publish) -> None:
