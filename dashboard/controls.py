@@ -33,7 +33,7 @@ def filters() -> Filters:
     answers for the reports, so that inspectors can be chosen.
     """
     offered = store.measured(choices)
-    with st.expander(_filters_label(), expanded=False):
+    with st.expander(_filters_label(), expanded=False, key=state.FILTERS_PANEL, on_change="ignore"):
         grid = st.grid(4, min_column_width=200)
         chosen = Filters(
             first_day=_day(grid, "From", state.FIRST_DAY, offered),
@@ -103,14 +103,19 @@ def load_name(load: str) -> str:
     return f"load {load} of {labels.day(days.iloc[0])}" if len(days) else f"load {load}"
 
 
-def pick(label: str, options: Sequence[Any], key: str, words: Callable[[Any], str], **more: Any) -> Any:
-    """One choice from a list, shown as text; the first, or the one at ``index``, where nothing is chosen.
+def pick(
+    label: str, options: Sequence[Any], key: str, words: Callable[[Any], str], index: int | None = 0, **more: Any
+) -> Any:
+    """One choice from a list, shown as text.
 
-    With an ``index`` of None nothing is chosen until the reader does.
+    Where nothing is chosen, or what was chosen is no longer offered, it is the option at ``index``; with None nothing.
     """
-    state.forget_unless(key, options)
+    default = options[index] if options and index is not None else None
+    # Said outright, and not left to the list's own default: the browser would go on showing what it showed before.
+    if state.chosen(key) not in options:
+        state.choose(key, default)
     picked = st.selectbox(label, options, key=key, format_func=words, **{"persist_state": "session"} | more)
-    address.stands(key, picked, None if (at := more.get("index", 0)) is None or not options else options[at])
+    address.stands(key, picked, default)
     return picked
 
 

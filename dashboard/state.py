@@ -24,6 +24,7 @@ LISTS = {
     LOADS: "loads",
 }
 FILTERS = (*DAYS, *LISTS)
+FILTERS_PANEL = "filters_panel"
 # What needs a decision.
 SCOPE = "look_at"
 # Where defects occur.
@@ -38,10 +39,9 @@ MISSING, DATA_CASE = "missing", "data_case"
 MISSING_CHART = "missing_chart"
 # The rules.
 RULES_PART, RULES_TOPIC = "rules_part", "rules_topic"
-#: The topic that stood on the page last.
-RULES_SHOWN = "rules_shown"
 # Notes.
 NOTE_ABOUT, NOTE_TOPIC, NOTE_KIND = "note_about", "note_topic", "note_kind"
+ON_TOPIC, ON_KIND = "topic", "kind"
 #: What stands in the address; a link with it shows the same.
 IN_ADDRESS = {
     *FILTERS,
@@ -68,6 +68,17 @@ def of_filters(filtered: Filters) -> dict[str, Any]:
     return days | {key: list(getattr(filtered, name)) for key, name in LISTS.items()}
 
 
+def chosen(key: str) -> Any:
+    """What is chosen; None where nothing is."""
+    return st.session_state.get(key)
+
+
+def filters() -> Filters:
+    """The filters as they are chosen, for a page that does not show them but leads to others."""
+    lists = {name: tuple(chosen(key) or ()) for key, name in LISTS.items()}
+    return Filters(chosen(FIRST_DAY), chosen(LAST_DAY), **lists)
+
+
 def clear(keys: Iterable[str], to: Mapping[str, object]) -> None:
     """Set choices back: to an empty list, or to what ``to`` says of a key."""
     for key in keys:
@@ -92,11 +103,6 @@ def clicked(chart: str, selection: str, then: Callable[[Mapping[str, Any]], None
 
 
 # ---- the case that is open, and the page of the list that it stands on -----------------------------------------------
-
-
-def chosen(key: str) -> Any:
-    """What is chosen, or what a link asks for, before its control is built; None for nothing."""
-    return st.session_state.get(key)
 
 
 def forget(key: str) -> None:

@@ -139,7 +139,9 @@ def _corrections(urgent: pd.DataFrame, filtered: Filters) -> None:
                     "reason": "Why",
                 },
             )
-            parts.download("Save this table", urgent, "corrections.csv")
+            parts.download(
+                "Save all of them", urgent, "corrections", "Safety matters passed over", controls.within(filtered)
+            )
 
 
 # ---- what fails most, what came in -----------------------------------------------------------------------------------

@@ -20,7 +20,7 @@ from dashboard.measures.patterns import misses, pattern_id, patterns
 from dashboard.measures.rows import each
 from dashboard.measures.summary import Summary, summary
 from dashboard.notes import wording
-from dashboard.views import parts
+from dashboard.views import links, parts
 from dashboard.views.case import show_cases
 
 _SHOWN = {state.WRITE_UPS: "Write-ups that do not hold", state.PASSED_OVER: "Defects passed over"}
@@ -169,7 +169,9 @@ def _cases(chosen: str | None, kinds: pd.DataFrame, filtered: Filters, calls: tu
     days = labels.period(kind["first_seen"], kind["last_seen"])
     about = f"By {people} on {labels.plural(kind['decks'], 'deck')}, {days}."
     show_cases(behind, state.HOLDS_CASE, str(kind["name"]), about, controls.within(filtered))
-    parts.save_note("Save the note on this kind", f"note-{chosen.replace(':', '-')}", pattern=chosen, filters=filtered)
+    with st.container(horizontal=True):
+        links.to_note_on_kind(filtered, "The note on this kind", chosen)
+        links.to_rule(filtered, f"The rules on {_titles()[kind['topic']].lower()}", str(kind["topic"]))
 
 
 show()

@@ -26,9 +26,14 @@ def to_case(filtered: Filters, label: str, topic: str, recorded: str | None, obs
     _link("views/holds.py", label, filtered, choice)
 
 
-def to_note(filtered: Filters, label: str, **choice: str) -> None:
-    """To the note on a topic or a kind of call."""
-    _link("views/note.py", label, filtered, choice)
+def to_note_on_topic(filtered: Filters, label: str, topic: str) -> None:
+    """To the note on a topic."""
+    _link("views/note.py", label, filtered, {state.NOTE_ABOUT: state.ON_TOPIC, state.NOTE_TOPIC: topic})
+
+
+def to_note_on_kind(filtered: Filters, label: str, kind: str) -> None:
+    """To the note on a kind of call."""
+    _link("views/note.py", label, filtered, {state.NOTE_ABOUT: state.ON_KIND, state.NOTE_KIND: kind})
 
 
 def to_write_ups(filtered: Filters, label: str) -> None:

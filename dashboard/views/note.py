@@ -15,8 +15,7 @@ from dashboard.notes import wording
 from dashboard.notes.html_writer import heights
 from dashboard.views import parts
 
-ON_TOPIC, ON_KIND = "topic", "kind"
-_SHOWN = {ON_TOPIC: "All calls on a topic", ON_KIND: "A kind of call that does not hold"}
+_SHOWN = {state.ON_TOPIC: "All calls on a topic", state.ON_KIND: "A kind of call that does not hold"}
 #: A sheet is as wide as letter paper where there is room.
 _SHEET = """<style>
 .st-key-paper iframe {{ height: {wide}px; max-width: 816px;
@@ -59,7 +58,7 @@ def _choose(filtered: Filters) -> dict[str, str] | None:
     with switching:
         on = controls.switch("Write a note on", list(_SHOWN), state.NOTE_ABOUT, _SHOWN.__getitem__)
     with picking:
-        if on == ON_TOPIC:
+        if on == state.ON_TOPIC:
             known = store.measured(topics)
             offered = known[known["has_rule"] & known["topic"].isin(filtered.topics or known["topic"])]
             return _picked("Topic", dict(zip(offered["topic"], offered["title"], strict=True)), state.NOTE_TOPIC, on)

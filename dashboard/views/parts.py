@@ -12,7 +12,7 @@ import pandas as pd
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
-from dashboard import labels, notes, store
+from dashboard import labels, store
 from dashboard.charts import theme
 from dashboard.notes.wording import Sentence
 
@@ -154,19 +154,6 @@ def download(
                 key=f"save_{stem}_{form}",
                 type="tertiary",
             )
-
-
-def save_note(label: str, name: str, **about: Any) -> None:
-    """A button that saves a calibration note as HTML; it is written when the button is pressed."""
-    snapshot = store.snapshot()
-    st.download_button(
-        label,
-        lambda: notes.html(snapshot, **about).encode(),
-        file_name=f"{name}.html",
-        mime="text/html",
-        on_click="ignore",
-        key=f"save_{name}",
-    )
 
 
 def message(sentence: str, next_step: str) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pandas as pd
 import streamlit as st
 
@@ -10,7 +12,7 @@ from dashboard.measures import catalog
 from dashboard.measures.rows import each
 from dashboard.measures.rules import coverage, listed, rules
 from dashboard.notes import rules_wording, wording
-from dashboard.views import parts
+from dashboard.views import links, parts
 
 _LISTED = {
     "topic_group": "Part",
@@ -30,9 +32,19 @@ def show() -> None:
     parts.answer(rules_wording.judged_by(store.measured(coverage), info.code_basis))
     topic = _pick(known)
     _topic(topic)
-    # The topic's cases and its note are linked from here.
+    if topic["has_rule"]:
+        _leads_to(str(topic["topic"]))
     _rules(str(topic["topic"]))
     _everything()
+
+
+def _leads_to(topic: str) -> None:
+    """The calls on a topic, and its note, within what is chosen on the other pages."""
+    filtered = replace(state.filters(), topics=(topic,))
+    with st.container(horizontal=True):
+        links.to_write_ups(filtered, "Write-ups on it that do not hold")
+        links.to_passed_over(filtered, "Defects of it that were passed over")
+        links.to_note_on_topic(state.filters(), "The note on it", topic)
 
 
 def _pick(known: pd.DataFrame) -> pd.Series:

@@ -17,7 +17,7 @@ from dashboard.measures.catalog import topics
 from dashboard.measures.rates import GROUPINGS, defect_rates
 from dashboard.measures.summary import extent
 from dashboard.notes import wording
-from dashboard.views import parts
+from dashboard.views import links, parts
 from dashboard.views.case import show_cases
 
 #: Groupings that the dots always show; the one that the grid is split by joins them.
@@ -75,7 +75,7 @@ def show() -> None:
             _dots(titles[topic], own, split)
         with st.container():
             _grid(rates[(rates["by"] == split) & (rates["topic_group"] == part)], part, split)
-    _signals(rates)
+    _signals(rates, controls.within(filtered))
     _cell(rates, filtered, topic, split, titles)
 
 
@@ -152,7 +152,7 @@ def _choose_cell(fields: Mapping[str, Any]) -> None:
     state.choose(state.CELL, fields["group"])
 
 
-def _signals(rates: pd.DataFrame) -> None:
+def _signals(rates: pd.DataFrame, within: str) -> None:
     out = rates[rates["stands_out"].isin(["higher", "lower"])].sort_values("q", kind="stable")
     with st.expander(f"Everything that stands out, in all topics: {labels.plural(len(out), 'group')}"):
         table = pd.DataFrame(
@@ -168,7 +168,7 @@ def _signals(rates: pd.DataFrame) -> None:
         )
         percent = st.column_config.NumberColumn(format="%.0f %%")
         st.dataframe(table, hide_index=True, column_config={"With the defect": percent, "Expected": percent})
-        parts.download("Save all rates as a table", rates, "defect-rates.csv")
+        parts.download("Save all rates", rates, "defect-rates", "How often defects occur, by group", within)
 
 
 def _cell(rates: pd.DataFrame, filtered: Filters, topic: str, split: str, titles: dict[str, str]) -> None:
@@ -187,7 +187,9 @@ def _cell(rates: pd.DataFrame, filtered: Filters, topic: str, split: str, titles
     behind = partial(store.measured, cases, filtered, topic=topic, by=split, group=group, outcomes=_DEFECTS)
     title = f"{titles[topic]}, {labels.group_in_sentence(split, group)}: defects"
     show_cases(behind, state.WHERE_CASE, title, within=controls.within(filtered))
-    parts.save_note("Save the note on this topic", f"note-{topic}", topic=topic, filters=filtered)
+    with st.container(horizontal=True):
+        links.to_note_on_topic(filtered, "The note on this topic", topic)
+        links.to_rule(filtered, "The rules on it", topic)
 
 
 show()

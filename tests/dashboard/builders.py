@@ -48,6 +48,9 @@ class Firm:
     rows: list[dict[str, Any]] = field(default_factory=list)
     #: Which load brought in a report, where it was not the first.
     loads: dict[str, str] = field(default_factory=dict)
+    files: list[dict[str, Any]] = field(default_factory=list)
+    #: Weights of the rules of topics, where they are not 3.
+    rule_weights: dict[str, int] = field(default_factory=dict)
     refused: list[dict[str, Any]] = field(default_factory=list)
 
     def note(self, topic: str, call: str, verdict: str | None = "cannot_tell", **facts: Any) -> Firm:
@@ -112,6 +115,13 @@ class Firm:
         )
         return self
 
+    def file(self, name: str, load: str = "0001", **counts: int) -> Firm:
+        """Add a file of a load with its counts of rows."""
+        none = dict.fromkeys(("rows_read", "rows_loaded", "rows_replaced", "rows_unchanged", "rows_rejected"), 0)
+        day = datetime(2026, 6, int(load), 12)
+        self.files.append({"load_id": load, "file": name, **none, **counts, "loaded_at": day, "sha256": name})
+        return self
+
     def many(self, count: int, topic: str, call: str, verdict: str | None, **facts: Any) -> Firm:
         """``count`` observations, each in a report of its own on a deck of its own."""
         for _ in range(count):
@@ -131,8 +141,17 @@ class Firm:
             _fill(connection, "trials", trials(self.rows))
             _fill(connection, "reports", _reports(self.rows, self.loads, self.refused))
             _fill(connection, "refused", self.refused)
+            _fill(connection, "loads", self.files)
             _fill(connection, "topics", [_topic(at, *topic) for at, topic in enumerate(TOPICS, 1)])
-            _fill(connection, "criteria", [_criterion(at, topic[0]) for at, topic in enumerate(TOPICS, 1) if topic[2]])
+            _fill(
+                connection,
+                "criteria",
+                [
+                    _criterion(at, topic[0], self.rule_weights.get(topic[0], 3))
+                    for at, topic in enumerate(TOPICS, 1)
+                    if topic[2]
+                ],
+            )
             _fill(
                 connection,
                 "measures",
@@ -222,14 +241,14 @@ def _topic(position: int, topic: str, judged: bool, built: bool) -> dict[str, An
     }
 
 
-def _criterion(position: int, topic: str) -> dict[str, Any]:
+def _criterion(position: int, topic: str, weight: int) -> dict[str, Any]:
     return {
         "criterion_id": f"{topic}_rule",
         "topic": topic,
         "title": f"Rule of {topic}",
         "position": position,
         "plain": "The rule.",
-        "weight": 3,
+        "weight": weight,
         "known": "read",
         "needs": [topic],
     }

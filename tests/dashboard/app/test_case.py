@@ -6,7 +6,6 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-import streamlit as st
 from streamlit.testing.v1 import AppTest
 
 from dashboard import labels
@@ -16,12 +15,6 @@ from tests.dashboard.builders import Firm
 
 APP = Path(__file__).parents[3] / "dashboard" / "app.py"
 HOLDS = "views/holds.py"
-
-
-@pytest.fixture(autouse=True)
-def _fresh_caches() -> None:
-    st.cache_data.clear()
-    st.cache_resource.clear()
 
 
 @pytest.fixture

@@ -8,7 +8,6 @@ from pathlib import Path
 
 import duckdb
 import pytest
-import streamlit as st
 from streamlit.testing.v1 import AppTest
 
 from dashboard.warehouse import kept_snapshots
@@ -18,12 +17,6 @@ from tests.dashboard.builders import Firm
 
 APP = Path(__file__).parents[3] / "dashboard" / "app.py"
 DATA = "views/data.py"
-
-
-@pytest.fixture(autouse=True)
-def _fresh_caches() -> None:
-    st.cache_data.clear()
-    st.cache_resource.clear()
 
 
 @pytest.fixture

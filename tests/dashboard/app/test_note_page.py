@@ -7,7 +7,6 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-import streamlit as st
 from streamlit.testing.v1 import AppTest
 
 from dashboard import notes
@@ -18,13 +17,6 @@ from tests.dashboard.builders import Firm
 APP = Path(__file__).parents[3] / "dashboard" / "app.py"
 PAGE = "views/note.py"
 WIDE_GAP = "joist_gap:gap-1-2-in-or-more"
-
-
-@pytest.fixture(autouse=True)
-def _fresh_caches() -> None:
-    # AppTest objects share one session and one process, so that a cache would carry one test's firm to the next.
-    st.cache_data.clear()
-    st.cache_resource.clear()
 
 
 @pytest.fixture

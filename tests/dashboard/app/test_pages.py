@@ -1,4 +1,4 @@
-"""Both pages, driven through app.py; what a reader is told is compared, not how it is drawn."""
+"""The pages on decisions, rates and calls, driven through app.py; what a reader is told is compared, not how it looks."""
 
 from __future__ import annotations
 
@@ -8,35 +8,14 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-import streamlit as st
 from streamlit.testing.v1 import AppTest
 
 from tests.dashboard import firms
+from tests.dashboard.app.conftest import APP
 from tests.dashboard.builders import Firm
 
-APP = Path(__file__).parents[3] / "dashboard" / "app.py"
-HOLDS = "views/holds.py"
-
-
-@pytest.fixture(autouse=True)
-def _fresh_caches() -> None:
-    # AppTest objects share one session and one process, so that a cache would carry one test's firm to the next.
-    st.cache_data.clear()
-    st.cache_resource.clear()
-
-
-@pytest.fixture
-def opened(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., AppTest]:
-    """Open a page on a firm's warehouse; on no firm, on an empty folder."""
-
-    def open_page(firm: Firm | None = None, page: str = "", **snapshot: object) -> AppTest:
-        if firm is not None:
-            firm.publish(tmp_path, **snapshot)  # type: ignore[arg-type]
-        monkeypatch.setenv("EVENHAND_WAREHOUSE", str(tmp_path))
-        app = AppTest.from_file(str(APP), default_timeout=30).run()
-        return app.switch_page(page).run() if page else app
-
-    return open_page
+HOLDS, WHERE, NOTES, DATA, RULES = (f"views/{name}.py" for name in ("holds", "where", "note", "data", "rules"))
+PAGES = ["", WHERE, HOLDS, NOTES, DATA, RULES]
 
 
 def shown(app: AppTest) -> str:
@@ -46,7 +25,7 @@ def shown(app: AppTest) -> str:
     return text.replace("\u00a0", " ")
 
 
-@pytest.mark.parametrize("page", ["", HOLDS])
+@pytest.mark.parametrize("page", PAGES)
 def test_an_empty_warehouse_says_what_to_do(opened: Callable[..., AppTest], page: str) -> None:
     app = opened(page=page)
     assert "No reports are loaded" in shown(app)
@@ -72,7 +51,7 @@ def test_a_snapshot_of_a_newer_version_says_so(opened: Callable[..., AppTest]) -
 
 
 def test_every_page_ends_with_the_cautions(opened: Callable[..., AppTest]) -> None:
-    for page in ("", HOLDS):
+    for page in PAGES:
         text = shown(opened(firms.one_size_down(), page) if not page else opened(page=page))
         assert "no statement that a deck is safe" in text
         assert "Figures on people are for learning" in text
@@ -81,7 +60,7 @@ def test_every_page_ends_with_the_cautions(opened: Callable[..., AppTest]) -> No
 def test_where_the_old_decks_stand_out_the_answer_says_so_with_share_and_interval(
     opened: Callable[..., AppTest],
 ) -> None:
-    app = opened(firms.old_decks_gap())
+    app = opened(firms.old_decks_gap(), WHERE)
     answer = app.header[0].value.replace("\u00a0", " ")
     assert re.search(r"120 of 120 decks looked at could be judged; 23 % \(\d+ to \d+\) have the defect\.", answer)
     assert re.search(r"\*\*on decks of 30 and more years\*\*: 60 % \(\d+ to \d+\)", answer)
@@ -90,19 +69,21 @@ def test_where_the_old_decks_stand_out_the_answer_says_so_with_share_and_interva
 
 
 def test_where_nothing_stands_out_the_answer_says_that(opened: Callable[..., AppTest]) -> None:
-    app = opened(Firm().many(30, "joist_gap", "passed", "acceptable").many(10, "joist_gap", "written_up", "defect"))
+    app = opened(
+        Firm().many(30, "joist_gap", "passed", "acceptable").many(10, "joist_gap", "written_up", "defect"), WHERE
+    )
     assert "**No group stands out** beyond what luck" in app.header[0].value
 
 
 def test_the_group_that_stands_out_is_open_with_its_cases(opened: Callable[..., AppTest]) -> None:
-    app = opened(firms.old_decks_gap())
+    app = opened(firms.old_decks_gap(), WHERE)
     assert app.selectbox(key="group").value == "30 and more"
     assert "decks of 30 and more years: defects: 24 cases" in shown(app)
     app.selectbox(key="group").set_value("under 5").run()
     assert "decks under 5 years old: defects: 2 cases" in shown(app)
 
 
-@pytest.mark.parametrize("page", ["", HOLDS])
+@pytest.mark.parametrize("page", ["", WHERE, HOLDS])
 def test_nothing_in_the_filter_says_what_to_do(opened: Callable[..., AppTest], page: str) -> None:
     firm = Firm().note("joist_gap", "passed", "acceptable", region="Flats", inspected_on=date(2026, 1, 5))
     firm.note("joist_gap", "passed", "acceptable", region="Ridge", inspected_on=date(2026, 6, 5))
@@ -117,7 +98,7 @@ def test_nothing_in_the_filter_says_what_to_do(opened: Callable[..., AppTest], p
 
 
 def test_a_filter_holds_on_the_other_page_too(opened: Callable[..., AppTest]) -> None:
-    app = opened(firms.old_decks_gap())
+    app = opened(firms.old_decks_gap(), WHERE)
     app.multiselect(key="region").set_value(["Ridge"]).run()
     assert "60 of 60 decks looked at" in shown(app)
     app.switch_page(HOLDS).run()
@@ -188,7 +169,7 @@ def test_the_next_view_shows_a_new_snapshot(opened: Callable[..., AppTest]) -> N
     assert "All 28 write-ups that could be judged hold." in shown(app.run())
 
 
-@pytest.mark.parametrize("page", ["", HOLDS])
+@pytest.mark.parametrize("page", PAGES)
 def test_user_text_never_becomes_markup(opened: Callable[..., AppTest], page: str) -> None:
     app = opened(firms.hostile(), page)
     markdown = " ".join(element.value for kind in (app.header, app.subheader, app.markdown) for element in kind)

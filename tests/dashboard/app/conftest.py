@@ -1,0 +1,35 @@
+"""Pages driven through app.py, on small firms."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+import streamlit as st
+from streamlit.testing.v1 import AppTest
+
+from tests.dashboard.builders import Firm
+
+APP = Path(__file__).parents[3] / "dashboard" / "app.py"
+
+
+@pytest.fixture(autouse=True)
+def _fresh_caches() -> None:
+    # AppTest objects share one session and one process, so that a cache would carry one test's firm to the next.
+    st.cache_data.clear()
+    st.cache_resource.clear()
+
+
+@pytest.fixture
+def opened(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., AppTest]:
+    """Open a page on a firm's warehouse; on no firm, on an empty folder."""
+
+    def open_page(firm: Firm | None = None, page: str = "", **snapshot: object) -> AppTest:
+        if firm is not None:
+            firm.publish(tmp_path, **snapshot)  # type: ignore[arg-type]
+        monkeypatch.setenv("EVENHAND_WAREHOUSE", str(tmp_path))
+        app = AppTest.from_file(str(APP), default_timeout=30).run()
+        return app.switch_page(page).run() if page else app
+
+    return open_page
