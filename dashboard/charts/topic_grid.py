@@ -196,7 +196,8 @@ def _rated(rated: pd.DataFrame, x: alt.X, y: alt.Y, full_scale: float, colors: t
     outline = alt.condition("datum.signal", alt.value(colors.accent), alt.value(None))
     base = alt.Chart(rated)
     return [
-        base.mark_rect(cursor="pointer", strokeWidth=2)
+        # Without a cell, what would hold them is a picture without a name to assistive technology: hidden from it.
+        base.mark_rect(cursor="pointer", strokeWidth=2, aria=not rated.empty)
         .encode(x=x, y=y, color=shade, stroke=outline, tooltip=_tooltip())
         .add_params(chosen),
         base.transform_calculate(figure=f"width<{NARROW_PX}?datum.short_rate:datum.rate")
