@@ -6,6 +6,8 @@ share, :mod:`comparison` sets each group against all others, and this module dra
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
@@ -81,6 +83,11 @@ def defect_rates(snapshot: Snapshot, by: str, filters: Filters = EVERYTHING) -> 
         snapshot.query("topics"),
         by,
     )
+
+
+def every_rate(snapshot: Snapshot, filters: Filters = EVERYTHING, groupings: Iterable[str] = GROUPINGS) -> pd.DataFrame:
+    """The rows of :func:`defect_rates` of several groupings."""
+    return pd.concat([defect_rates(snapshot, by, filters) for by in groupings], ignore_index=True)
 
 
 def rates_of_cells(cells: pd.DataFrame, people: pd.DataFrame, catalog: pd.DataFrame, by: str) -> pd.DataFrame:

@@ -15,7 +15,7 @@ from dashboard.measures.missing import missing_measures
 from dashboard.measures.not_seen import not_seen
 from dashboard.measures.outcomes import outcomes
 from dashboard.measures.patterns import misses, patterns
-from dashboard.measures.rates import GROUPINGS, defect_rates
+from dashboard.measures.rates import GROUPINGS, every_rate
 from dashboard.measures.refused import incomplete_reports, refused_reasons
 from dashboard.measures.rules import rules
 from dashboard.problems import UnknownName
@@ -136,8 +136,7 @@ def _rates(snapshot: Snapshot, filters: Filters, conditions: tuple[Condition, ..
     for value in asked:
         if value not in GROUPINGS:
             raise UnknownGrouping("grouping", value, GROUPINGS)
-    chosen = [by for by in GROUPINGS if by in asked or not asked]
-    return pd.concat([defect_rates(snapshot, by, filters) for by in chosen], ignore_index=True)
+    return every_rate(snapshot, filters, [by for by in GROUPINGS if by in asked or not asked])
 
 
 _PATTERN = {

@@ -14,7 +14,7 @@ from dashboard.charts import dots, topic_grid
 from dashboard.filters import Filters
 from dashboard.measures.cases import cases
 from dashboard.measures.catalog import topics
-from dashboard.measures.rates import GROUPINGS, defect_rates
+from dashboard.measures.rates import GROUPINGS, every_rate
 from dashboard.measures.summary import extent
 from dashboard.notes import wording
 from dashboard.views import links, parts
@@ -82,7 +82,7 @@ def show() -> None:
 def all_rates(filtered: Filters) -> pd.DataFrame:
     """The rows of ``defect_rates`` of every grouping, of topics with a rule, with their titles."""
     known = store.measured(topics)
-    every = pd.concat([store.measured(defect_rates, by, filtered) for by in GROUPINGS], ignore_index=True)
+    every = store.measured(every_rate, filtered)
     return every.merge(known.loc[known["has_rule"], ["topic", "title", "topic_group"]], on="topic", how="inner")
 
 
