@@ -10,7 +10,9 @@ import sys
 import time
 import urllib.request
 import webbrowser
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 
 from dashboard.problems import WrongUsage
@@ -43,26 +45,72 @@ def serve(warehouse: Path, port: int | None, browser: bool, tell: Callable[[str]
     PortTaken
         Where the port asked for is in use.
     """
+    with served(warehouse, port) as server:
+        previous = signal.signal(signal.SIGTERM, lambda *_: server.stop())
+        try:
+            if not server.answers():
+                return server.process.wait() or 1
+            tell(f"The dashboard is at {server.address} (this machine only). Ctrl-C ends it.")
+            if browser:
+                webbrowser.open(server.address)
+            server.process.wait()
+            return 0
+        except KeyboardInterrupt:
+            return 0
+        finally:
+            signal.signal(signal.SIGTERM, previous)
+
+
+@contextmanager
+def served(warehouse: Path, port: int | None = None) -> Iterator[Server]:
+    """The dashboard of a warehouse in a child process, which ends with the block.
+
+    Parameters
+    ----------
+    warehouse, port
+        As :func:`serve` takes them.
+
+    Raises
+    ------
+    PortTaken
+    """
     port = _free_port() if port is None else _asked_port(port)
-    address = f"http://{ADDRESS}:{port}"
     environment = os.environ | {"EVENHAND_WAREHOUSE": str(warehouse.resolve())}
-    # Streamlit greets on stdout, with the address that is told below; warnings and errors come on stderr.
+    # Streamlit greets on stdout, with the address that the caller tells; warnings and errors come on stderr.
     child = subprocess.Popen(_command(port), env=environment, stdout=subprocess.DEVNULL)
-    previous = signal.signal(signal.SIGTERM, lambda *_: _stop(child))
+    server = Server(f"http://{ADDRESS}:{port}", child)
     try:
-        if not _answers(address, child):
-            return child.wait() or 1
-        tell(f"The dashboard is at {address} (this machine only). Ctrl-C ends it.")
-        if browser:
-            webbrowser.open(address)
-        child.wait()
-        return 0
-    except KeyboardInterrupt:
-        _stop(child)
-        return 0
+        yield server
     finally:
-        signal.signal(signal.SIGTERM, previous)
-        _stop(child)
+        server.stop()
+
+
+@dataclass(frozen=True)
+class Server:
+    """A running server: its address and its process."""
+
+    address: str
+    process: subprocess.Popen[bytes]
+
+    def answers(self) -> bool:
+        """Wait until the server answers; False where it ended before it did."""
+        deadline = time.monotonic() + _START_SECONDS
+        while time.monotonic() < deadline and self.process.poll() is None:
+            try:
+                with urllib.request.urlopen(f"{self.address}/_stcore/health", timeout=1):
+                    return True
+            except OSError:
+                time.sleep(0.1)
+        return False
+
+    def stop(self) -> None:
+        """End it, if it has not ended: asked first, then made to."""
+        if self.process.poll() is None:
+            self.process.terminate()
+            try:
+                self.process.wait(timeout=5)
+            except subprocess.TimeoutExpired:
+                self.process.kill()
 
 
 def _command(port: int) -> list[str]:
@@ -90,24 +138,3 @@ def _asked_port(port: int) -> int:
     if not _is_free(port):
         raise PortTaken(f"Port {port} is in use. Choose another with --port, or leave it out.")
     return port
-
-
-def _answers(address: str, child: subprocess.Popen[bytes]) -> bool:
-    """Wait until the server answers; False where it ended before it did."""
-    deadline = time.monotonic() + _START_SECONDS
-    while time.monotonic() < deadline and child.poll() is None:
-        try:
-            with urllib.request.urlopen(f"{address}/_stcore/health", timeout=1):
-                return True
-        except OSError:
-            time.sleep(0.1)
-    return False
-
-
-def _stop(child: subprocess.Popen[bytes]) -> None:
-    if child.poll() is None:
-        child.terminate()
-        try:
-            child.wait(timeout=5)
-        except subprocess.TimeoutExpired:
-            child.kill()
