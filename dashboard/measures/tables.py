@@ -9,6 +9,8 @@ from datetime import date
 import pandas as pd
 
 from dashboard.filters import EVERYTHING, Filters
+from dashboard.measures.call_outcomes import call_outcomes
+from dashboard.measures.corrections import corrections
 from dashboard.measures.evidence import evidence
 from dashboard.measures.loads import loads
 from dashboard.measures.missing import missing_measures
@@ -272,6 +274,39 @@ TABLES: dict[str, Table] = {
             }
             | _SEEN,
             lambda snapshot, filters, conditions: misses(snapshot, filters),
+        ),
+        Table(
+            "call_outcomes",
+            "What became of the calls that were written up, referred, advised or passed?",
+            "a kind of call and an outcome; every count is of seen trials, each of them in one row",
+            {
+                "call": "The strongest call of the trial: written_up, referred, advised or passed.",
+                "outcome": "What the rules say of it; a trial that is wrong at any place is wrong.",
+                "trials": "Seen trials.",
+                "share": "Of all trials of that call.",
+                "share_low": "Its 95 percent interval, lower end.",
+                "share_high": "Its 95 percent interval, upper end.",
+            },
+            lambda snapshot, filters, conditions: call_outcomes(snapshot, filters),
+        ),
+        Table(
+            "corrections",
+            "Which issued reports may need a correction in a safety matter?",
+            "a trial that passed over, or only advised upon, what fails a rule of the largest weight",
+            {
+                "observation_id": "The place, as an observation.",
+                "report_id": "The report.",
+                "deck_id": "The deck.",
+                "inspected_on": "Day of the inspection.",
+                "topic": "Topic id.",
+                "call": "What the inspector decided there.",
+                "outcome": "missed or understated.",
+                "place": "Where on the deck.",
+                "recorded": "What was recorded, as a kind.",
+                "reason": "Why the rule is not met, in a sentence with the numbers.",
+                "weight": "How much a wrong call matters, as the rule has it.",
+            },
+            lambda snapshot, filters, conditions: corrections(snapshot, filters),
         ),
         Table(
             "evidence",
