@@ -117,7 +117,7 @@ def _command(port: int) -> list[str]:
     app = Path(__file__).with_name("app.py")
     options = [f"--server.port={port}", f"--server.address={ADDRESS}", "--server.headless=true"]
     options.append("--logger.level=warning")
-    return [sys.executable, "-m", "streamlit", "run", str(app), *options]
+    return [sys.executable, "-m", "dashboard.server", "run", str(app), *options]
 
 
 def _is_free(port: int) -> bool:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dashboard.filters import Filters
+from dashboard.filters import EVERYTHING, Filters
 from dashboard.measures.arrivals import newest_load
 from dashboard.measures.call_outcomes import call_outcomes
 from dashboard.measures.corrections import corrections
 from dashboard.measures.summary import extent, summary
 
 
-def counted(snapshot, filters=Filters()):
+def counted(snapshot, filters=EVERYTHING):
     return {(row.call, row.outcome): row.trials for row in call_outcomes(snapshot, filters).itertuples()}
 
 
