@@ -1,4 +1,4 @@
-"""The process that serves the pages: Streamlit's own, and what the pages need is imported while the browser still loads.
+"""The process that serves the pages: Streamlit's, and what pages need is imported while the browser still loads.
 
 Without this, the first reader would wait for the imports: they run in the thread of the first page.
 """

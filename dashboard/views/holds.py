@@ -170,7 +170,11 @@ def _cases(chosen: str | None, kinds: pd.DataFrame, filtered: Filters, calls: tu
     about = f"By {people} on {labels.plural(kind['decks'], 'deck')}, {days}."
     show_cases(behind, state.HOLDS_CASE, str(kind["name"]), about, controls.within(filtered))
     with st.container(horizontal=True):
-        links.to_note_on_kind(filtered, "The note on this kind", chosen)
+        if kind["wrong"]:
+            links.to_note_on_kind(filtered, "The note on this kind", chosen)
+        else:
+            # A note on a kind says what does not hold; of this kind all holds.
+            links.to_note_on_topic(filtered, "The note on its topic", str(kind["topic"]))
         links.to_rule(filtered, f"The rules on {_titles()[kind['topic']].lower()}", str(kind["topic"]))
 
 

@@ -1,4 +1,8 @@
-"""A real server and a real Chromium. Without a browser these tests are skipped, and in CI they fail."""
+"""A real server and a real Chromium. Without a browser these tests are skipped, and in CI they fail.
+
+Each worker has one server. It reads a link that :meth:`Served.shows` points to one warehouse or another, so that a test
+says which firm it is about and waits for no second server.
+"""
 
 from __future__ import annotations
 
@@ -9,15 +13,24 @@ import subprocess
 import sys
 import time
 import urllib.request
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from urllib.parse import urlsplit
 
 import pytest
+from filelock import FileLock
+from playwright.sync_api import Browser, ConsoleMessage, Page, Route, WebSocket, expect, sync_playwright
 
-from tests.dashboard import firms
+from etl.load import load
+from tests.dashboard.browser import reading
+from tests.dashboard.builders import Firm
 
 ROOT = Path(__file__).parents[3]
 NAMES = ("chromium", "chromium-browser", "google-chrome")
+#: The file of the sample's reports that the last week's reports stand for; it is loaded second.
+NEWEST_FILE = "reports_2026_h2.csv"
+
+expect.set_options(timeout=reading.PATIENCE_MS)
 
 
 @pytest.fixture(scope="session")
@@ -33,25 +46,57 @@ def browser_path() -> str:
 
 
 @pytest.fixture(scope="session")
-def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    """The address of a server on a small firm, started from a folder that is not the program's."""
+def browser(browser_path: str) -> Iterator[Browser]:
+    with sync_playwright() as playwright:
+        # The sandbox of Chromium needs rights that a container does not give; it opens our own pages only.
+        chromium = playwright.chromium.launch(executable_path=browser_path, args=["--no-sandbox"])
+        yield chromium
+        chromium.close()
+
+
+# ---- the server, and what it shows -----------------------------------------------------------------------------------
+
+
+class Served:
+    """A running server: its address, and which warehouse it shows."""
+
+    def __init__(self, address: str, folder: Path) -> None:
+        self.address = address
+        self.warehouse = folder / "warehouse"
+        self._folder = folder
+        self._firms: dict[str, Path] = {}
+
+    def shows(self, warehouse: Path) -> None:
+        """Show another warehouse from the next look on."""
+        new = self._folder / "new"
+        new.symlink_to(warehouse)
+        new.replace(self.warehouse)
+
+    def shows_firm(self, make: Callable[[], Firm]) -> None:
+        """Show a firm, which is made and published once."""
+        name = make.__qualname__
+        if name not in self._firms:
+            self._firms[name] = make().publish(self._folder / "firms" / name)
+        self.shows(self._firms[name])
+
+
+@pytest.fixture(scope="session")
+def served(browser_path: str, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """A server, started from a folder that is not the program's."""
     folder = tmp_path_factory.mktemp("served")
-    firm = firms.one_size_down()
-    firm.rows += firms.old_decks_gap().rows
-    for number, row in enumerate(firm.rows):
-        row |= {"report_id": f"S{number}", "deck_id": f"DS{number}", "observation_id": f"S{number}:1"}
-    firm.publish(folder)
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
+    address = f"http://127.0.0.1:{port}"
     command = [sys.executable, "-m", "streamlit", "run", str(ROOT / "dashboard" / "app.py")]
     options = [f"--server.port={port}", "--server.headless=true"]
-    settings = os.environ | {"EVENHAND_WAREHOUSE": str(folder), "PYTHONPATH": str(ROOT)}
+    shown = Served(address, folder)
+    settings = os.environ | {"EVENHAND_WAREHOUSE": str(shown.warehouse), "PYTHONPATH": str(ROOT)}
     with (folder / "server.log").open("w") as log:
         server = subprocess.Popen([*command, *options], cwd=folder, env=settings, stdout=log, stderr=log)
     try:
-        _wait_for(f"http://127.0.0.1:{port}/_stcore/health", server)
-        yield f"http://127.0.0.1:{port}"
+        _wait_for(f"{address}/_stcore/health", server)
+        yield shown
     finally:
         server.terminate()
         server.wait(timeout=10)
@@ -67,3 +112,72 @@ def _wait_for(health: str, server: subprocess.Popen[bytes]) -> None:
         except OSError:
             time.sleep(0.1)
     pytest.fail("the server did not answer")
+
+
+@pytest.fixture(scope="session")
+def sample(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Path:
+    """The committed sample reports, loaded as a firm would: all but the newest file first, then that. Once for all."""
+    shared = tmp_path_factory.getbasetemp()
+    shared = shared if worker_id == "master" else shared.parent
+    folder, reports = shared / "sample", ROOT / "sample_warehouse" / "reports"
+    with FileLock(shared / "sample.lock"):
+        if not folder.exists():
+            made = shared / "sample.part"
+            load([str(file) for file in sorted(reports.iterdir()) if file.name != NEWEST_FILE], made)
+            load([str(reports / NEWEST_FILE)], made)
+            made.rename(folder)
+    return folder
+
+
+# ---- the reader ------------------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def open_browser(browser: Browser, served: Served) -> Iterator[Callable[..., Page]]:
+    """Opens a page with nothing in its memory. The test fails on any request to elsewhere, on any error in the console.
+
+    Options are those of Playwright's ``new_context``: viewport, color_scheme …
+    """
+    outside: list[str] = []
+    errors: list[str] = []
+    contexts = []
+    here = urlsplit(served.address).netloc
+
+    def watch(route: Route) -> None:
+        parts = urlsplit(route.request.url)
+        if parts.scheme in {"data", "blob"} or parts.netloc == here:
+            route.continue_()
+        else:
+            outside.append(route.request.url)
+            route.abort()
+
+    def watch_socket(socket: WebSocket) -> None:
+        if urlsplit(socket.url).netloc != here:
+            outside.append(socket.url)
+
+    def listen(message: ConsoleMessage) -> None:
+        if message.type == "error" and not reading.is_harmless(message.location["url"], message.text):
+            errors.append(f"{message.text} ({message.location['url']})")
+
+    def open_page(**options: object) -> Page:
+        context = browser.new_context(**({"viewport": {"width": 1440, "height": 1600}} | options))  # type: ignore[arg-type]
+        contexts.append(context)
+        context.route("**/*", watch)
+        page = context.new_page()
+        page.set_default_timeout(reading.PATIENCE_MS)
+        page.on("websocket", watch_socket)
+        page.on("console", listen)
+        page.on("pageerror", lambda error: errors.append(str(error)))
+        return page
+
+    yield open_page
+    for context in contexts:
+        context.close()
+    assert outside == []
+    assert errors == []
+
+
+@pytest.fixture
+def page(open_browser: Callable[..., Page]) -> Page:
+    """A page of 1440 pixels."""
+    return open_browser()
