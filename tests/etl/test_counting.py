@@ -196,6 +196,19 @@ class TestMending:
         firm.load_rows(mended, "mended.csv", mend=True)
         assert firm.query("select report_id, observation_no from refused") == [("R1", "2")]
 
+    @pytest.mark.parametrize("newest_first", [True, False])
+    def test_a_mended_row_leaves_that_of_another_load_of_the_same_file_name_outstanding(self, firm, row, newest_first):
+        firm.load_rows([row(report_id="R0"), row(report_id="R1", call="maybe")], "week.csv")
+        old = firm.rejects()
+        firm.load_rows([row(report_id="R2"), row(report_id="R3", call="maybe")], "week.csv")
+        new = firm.rejects()
+        assert firm.query("select report_id from refused order by 1") == [("R1",), ("R3",)]
+        first, second = (new, old) if newest_first else (old, new)
+        firm.load_rows([{**each, "call": "passed"} for each in first], "mended.csv", mend=True)
+        assert firm.query("select report_id from refused") == [(second[0]["report_id"],)]
+        firm.load_rows([{**each, "call": "passed"} for each in second], "mended.csv", mend=True)
+        assert firm.query("select count(*) from refused") == [(0,)]
+
     def test_the_row_of_a_report_that_never_got_in_founds_it(self, firm, row):
         firm.load_rows([row(report_id="R0"), row(call="maybe")])
         mended = [{**each, "call": "passed"} for each in firm.rejects()]

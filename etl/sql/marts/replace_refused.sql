@@ -16,9 +16,23 @@ where
             and staged.report_id = refused.report_id
             and staged.observation_no = refused.observation_no
     )
+    -- A row that comes back mended names the file and the row that it stood in. Two loads may have had a file of that name:
+    -- then the row's own report decides, or, where it had none, the newest load.
     or exists (
         select 1 from received
-        where received.mended_file = refused.file and received.mended_row = refused.row::varchar
+        where
+            received.mended_file = refused.file
+            and received.mended_row = refused.row::varchar
+            and (
+                received.report_id = refused.report_id
+                or not exists (
+                    select 1 from refused as other
+                    where
+                        other.file = refused.file
+                        and other.row = refused.row
+                        and (other.load_id > refused.load_id or other.report_id = received.report_id)
+                )
+            )
     )
     or exists (
         select 1 from rejected_rows
