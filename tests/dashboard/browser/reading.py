@@ -1,0 +1,181 @@
+"""What a reader does in the browser: opens a page and waits for it, clicks a mark, chooses from a list, tabs along."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from urllib.parse import urlsplit
+
+from playwright.sync_api import Locator, Page, TimeoutError, expect
+
+PATIENCE_MS = 40_000  # on a busy machine; an idle one needs a second
+_MOST_TABS = 80
+#: The last words of each page: the cautions.
+LAST_WORDS = "Figures on people are for learning, not for pay or dismissal."
+
+
+@dataclass(frozen=True)
+class Place:
+    """A page of the dashboard: its address after the server's, and its title."""
+
+    path: str
+    title: str
+
+
+DECISIONS = Place("", "What needs a decision")
+WHERE = Place("where", "Where defects occur")
+HOLDS = Place("holds", "Calls that do not hold")
+NOTES = Place("notes", "Notes")
+DATA = Place("data", "Data")
+RULES = Place("rules", "The rules")
+PLACES = (DECISIONS, WHERE, HOLDS, NOTES, DATA, RULES)
+
+
+def is_harmless(url: str, text: str) -> bool:
+    """Whether an error in the console is one of two that come of Streamlit's own ways.
+
+    On a page other than the first its browser part looks for the server below the page's address before it looks at
+    the root. And it gives an inline frame a script that measures its height; a note's own policy lets no script run,
+    so that its height is said outright.
+    """
+    looking = urlsplit(url).path.endswith(("/_stcore/health", "/_stcore/host-config")) and "404" in text
+    measuring = url == "about:srcdoc" and text.startswith("Executing inline script violates")
+    return looking or measuring
+
+
+def plain(text: str) -> str:
+    """Text with no-break spaces as blanks, as a person types it."""
+    return " ".join(text.split())
+
+
+def settled(page: Page) -> None:
+    """Wait until the page's run has ended: a click in the middle of it may be lost."""
+    expect(page.get_by_test_id("stApp")).to_have_attribute("data-test-script-state", "notRunning")
+
+
+def look(page: Page, address: str, place: Place | str = "") -> None:
+    """Open a page and wait until it is all there, to its last words and its pictures."""
+    page.goto(f"{address}/{place.path if isinstance(place, Place) else place}")
+    arrived(page, place.title if isinstance(place, Place) else None)
+
+
+def arrived(page: Page, title: str | None = None) -> None:
+    """Wait until a page is all there."""
+    if title is not None:
+        expect(page.get_by_role("heading", level=1, name=title, exact=True)).to_be_visible()
+    expect(page.get_by_text(LAST_WORDS)).to_be_visible()
+    settled(page)
+    for chart in page.get_by_test_id("stVegaLiteChart").all():
+        expect(chart.locator("svg.marks")).to_be_visible()
+
+
+def answer(page: Page) -> str:
+    """The sentence under the title."""
+    return plain(page.get_by_role("heading", level=2).inner_text())
+
+
+def headings(page: Page) -> list[str]:
+    """All headings of the page, in order."""
+    return [plain(text) for text in page.locator("h1, h2, h3").all_inner_texts()]
+
+
+def all_text(page: Page) -> str:
+    """Everything that is written on the page, pictures included."""
+    return plain(page.get_by_test_id("stApp").inner_text())
+
+
+def heading(page: Page, name: str) -> Locator:
+    return page.get_by_role("heading", name=name)
+
+
+def is_told(page: Page, text: str) -> None:
+    """Wait until the page says so, blanks taken as blanks."""
+    expect(page.get_by_test_id("stMain")).to_contain_text(text)
+
+
+# ---- the mouse -------------------------------------------------------------------------------------------------------
+
+
+def mark(page: Page, label: str) -> Locator:
+    """The topmost mark of a picture whose accessible name holds the label."""
+    return page.locator(f"[data-testid=stVegaLiteChart] svg [aria-label*='{label}']").last
+
+
+def click_mark(page: Page, label: str) -> None:
+    """Click the middle of a mark."""
+    page.mouse.click(*_middle(page, label))
+
+
+def hover_mark(page: Page, label: str) -> None:
+    """Rest the mouse on the middle of a mark."""
+    page.mouse.move(*_middle(page, label))
+
+
+def _middle(page: Page, label: str) -> tuple[float, float]:
+    settled(page)
+    found = mark(page, label)
+    found.scroll_into_view_if_needed()
+    box = found.bounding_box()
+    assert box is not None, f"no mark is named {label}"
+    return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+
+
+def choose(page: Page, control: str, option: str) -> None:
+    """Choose from a list. A list that opens while the page still grows closes again, so it is opened until it stays."""
+    wanted = page.get_by_role("option", name=option)
+    for _ in range(5):
+        page.get_by_role("combobox", name=control).fill(option)
+        try:
+            wanted.first.click(timeout=2_000)
+            break
+        except TimeoutError:
+            page.keyboard.press("Escape")
+    else:
+        raise AssertionError(f"the list of {control} does not stay open")
+    # While the list of several is open, the rest of the page is hidden from assistive technology.
+    page.keyboard.press("Escape")
+
+
+def narrow(page: Page, control: str, option: str) -> None:
+    """Choose a filter."""
+    shown = page.get_by_role("combobox", name=control)
+    if not shown.is_visible():
+        page.get_by_text("Narrow down: ").click()
+        expect(shown).to_be_visible()
+    settled(page)
+    choose(page, control, option)
+
+
+def switch(page: Page, name: str) -> None:
+    """Press one of a few that stand side by side."""
+    page.get_by_role("radio", name=name, exact=True).or_(page.get_by_role("button", name=name, exact=True)).click()
+
+
+def save(page: Page, button: str) -> Path:
+    """Press a button that saves a file; where the file is."""
+    settled(page)
+    with page.expect_download() as saving:
+        page.get_by_role("button", name=button).click()
+    return Path(saving.value.path())
+
+
+# ---- the keyboard ----------------------------------------------------------------------------------------------------
+
+
+def tab_to(page: Page, wanted: Locator) -> None:
+    """Press Tab until what is wanted has the focus."""
+    for _ in range(_MOST_TABS):
+        page.keyboard.press("Tab")
+        if wanted.evaluate_all("them => them.includes(document.activeElement)"):
+            return
+    raise AssertionError(f"{_MOST_TABS} presses of Tab do not lead to {wanted}")
+
+
+def choose_next(page: Page, control: str) -> None:
+    """Tab to a list and choose the next of its options with arrow and Enter."""
+    settled(page)
+    tab_to(page, page.get_by_role("combobox", name=control))
+    page.keyboard.press("ArrowDown")
+    expect(page.get_by_role("option").first).to_be_visible()
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("option")).to_have_count(0)
