@@ -121,6 +121,8 @@ SPLIT_HEADS = {
 }
 AGE_BANDS = ("under 5", "5 to 9", "10 to 14", "15 to 19", "20 to 29", "30 and more")
 HEIGHT_BANDS = ("30 in or less", "31 to 72 in", "73 to 120 in", "over 120 in")
+#: Whether a group differs from all others by more than luck and the mix of deck ages.
+STANDS_OUT = {"higher": "more often", "lower": "less often", "none": "no", "too_few": "too few to say"}
 BANDS = {"deck_age": AGE_BANDS, "deck_height": HEIGHT_BANDS}
 #: Short forms of bands for the narrow columns of a grid.
 SHORT_GROUPS = {

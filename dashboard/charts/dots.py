@@ -13,7 +13,7 @@ from dashboard.measures.rates import LEAST_DECKS
 from dashboard.measures.rows import each
 
 COLUMNS = (
-    *("by", "group", "trials", "judged", "defects", "decks"),
+    *("by", "group", "trials", "judged", "defects", "decks", "inspectors"),
     *("defect_share", "defect_share_low", "defect_share_high", "stands_out"),
 )
 SELECTION = "dot"
@@ -94,7 +94,7 @@ def _placed(frame: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
     rows["judged_text"] = [labels.count(judged) for judged in rows["judged"]]
     rows["counted"] = [
         f"{labels.plural(row.trials, 'deck')} looked at, {labels.count(row.judged)} judged, "
-        f"{labels.count(row.defects)} of these with a defect"
+        f"{labels.count(row.defects)} of these with a defect, by {labels.plural(row.inspectors, 'inspector')}"
         for row in each(rows)
     ]
     rows["told"] = [

@@ -15,6 +15,7 @@ from dashboard.filters import Filters
 from dashboard.measures.cases import cases
 from dashboard.measures.catalog import topics
 from dashboard.measures.rates import GROUPINGS, every_rate
+from dashboard.measures.rows import each
 from dashboard.measures.summary import extent
 from dashboard.notes import wording
 from dashboard.views import links, parts
@@ -75,6 +76,7 @@ def show() -> None:
             _dots(titles[topic], own, split)
         with st.container():
             _grid(rates[(rates["by"] == split) & (rates["topic_group"] == part)], part, split)
+    _figures(titles[topic], own, controls.within(filtered))
     _signals(rates, controls.within(filtered))
     _cell(rates, filtered, topic, split, titles)
 
@@ -152,23 +154,42 @@ def _choose_cell(fields: Mapping[str, Any]) -> None:
     state.choose(state.CELL, fields["group"])
 
 
+def _figures(title: str, own: pd.DataFrame, within: str) -> None:
+    """The numbers of the pictures, and who is behind each group."""
+    with st.expander(labels.escape_markdown(f"{title} in figures, with the inspectors and decks behind each group")):
+        _rates_table(own.assign(topic_shown=title), with_topic=False)
+        parts.download("Save these figures", own, f"defect-rates-{labels.slug(title)}", f"{title}, by group", within)
+
+
 def _signals(rates: pd.DataFrame, within: str) -> None:
     out = rates[rates["stands_out"].isin(["higher", "lower"])].sort_values("q", kind="stable")
     with st.expander(f"Everything that stands out, in all topics: {labels.plural(len(out), 'group')}"):
-        table = pd.DataFrame(
-            {
-                "Topic": out["title"],
-                "Split": out["by"].map(labels.SPLITS),
-                "Group": out["group"].map(labels.group),
-                "With the defect": 100 * out["defect_share"],
-                "Expected": 100 * out["expected_share"],
-                "Judged": out["judged"],
-                "Stands out": out["stands_out"],
-            }
-        )
-        percent = st.column_config.NumberColumn(format="%.0f %%")
-        st.dataframe(table, hide_index=True, column_config={"With the defect": percent, "Expected": percent})
+        _rates_table(out.assign(topic_shown=out["title"]), with_topic=True)
         parts.download("Save all rates", rates, "defect-rates", "How often defects occur, by group", within)
+
+
+def _rates_table(rates: pd.DataFrame, with_topic: bool) -> None:
+    shown = rates.assign(
+        split=rates["by"].map(labels.SPLITS),
+        group=rates["group"].map(labels.group),
+        told=[_told(row) for row in each(rates)],
+        expected=[labels.percent(row.expected_share) if _is_told(row) else "" for row in each(rates)],
+        out=rates["stands_out"].map(labels.STANDS_OUT),
+    )
+    columns = {"topic_shown": "Topic"} if with_topic else {}
+    columns |= {"split": "Split by", "group": "Group", "told": "With the defect", "expected": "Expected"}
+    columns |= {"judged": "Judged", "trials": "Looked at", "inspectors": "Inspectors", "decks": "Decks"}
+    parts.table(shown, columns | {"out": "Beyond luck"})
+
+
+def _told(row: Any) -> str:
+    if not _is_told(row):
+        return "too little judged"
+    return labels.percent_with_interval(row.defect_share, row.defect_share_low, row.defect_share_high)
+
+
+def _is_told(row: Any) -> bool:
+    return labels.is_known(row.defect_share) and labels.is_known(row.expected_share)
 
 
 def _cell(rates: pd.DataFrame, filtered: Filters, topic: str, split: str, titles: dict[str, str]) -> None:
@@ -186,7 +207,12 @@ def _cell(rates: pd.DataFrame, filtered: Filters, topic: str, split: str, titles
     )
     behind = partial(store.measured, cases, filtered, topic=topic, by=split, group=group, outcomes=_DEFECTS)
     title = f"{titles[topic]}, {labels.group_in_sentence(split, group)}: defects"
-    show_cases(behind, state.WHERE_CASE, title, within=controls.within(filtered))
+    people = own[own["group"] == group].iloc[0]
+    about = (
+        f"{labels.plural(people['inspectors'], 'inspector')} looked at {labels.plural(people['decks'], 'such deck')}; "
+        f"{labels.part_of(people['judged'], people['trials'])} looks could be judged."
+    )
+    show_cases(behind, state.WHERE_CASE, title, about, controls.within(filtered))
     with st.container(horizontal=True):
         links.to_note_on_topic(filtered, "The note on this topic", topic)
         links.to_rule(filtered, "The rules on it", topic)

@@ -29,6 +29,7 @@ def rates(**changes: object) -> pd.DataFrame:
         "judged": 40,
         "defects": 4,
         "decks": 60,
+        "inspectors": 4,
         "defect_share": 0.1,
         "defect_share_low": 0.04,
         "defect_share_high": 0.2,
