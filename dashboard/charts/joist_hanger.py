@@ -329,20 +329,28 @@ def _heads(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> li
 def _targets(cells: pd.DataFrame, x: alt.X, y: alt.Y) -> alt.Chart:
     """What is clicked: the whole cell, over everything that is drawn in it."""
     used = cells[cells["written_up"] > 0]
+    used = used.assign(said=[_said(row) for row in each(used)])
     chosen = alt.selection_point(
         name=SELECTION, fields=["joist_nominal", "hanger_nominal"], on="click", empty=False, toggle=False
     )
     counts = [alt.Tooltip(f"{outcome}:Q", title=labels.OUTCOMES[outcome].capitalize()) for outcome in OUTCOMES]
     return (
-        alt.Chart(used.loc[:, ["x0", "x1", "y0", "y1", "pair", "written_up", *COLUMNS]])
+        alt.Chart(used.loc[:, ["x0", "x1", "y0", "y1", "pair", "said", "written_up", *COLUMNS]])
         .mark_rect(fill="#000", fillOpacity=0, stroke=None, cursor="pointer")
         .encode(
             x=x,
             x2=alt.X2("x1:Q"),
             y=y,
             y2=alt.Y2("y1:Q"),
-            description=alt.Description("pair:N"),
+            description=alt.Description("said:N"),
             tooltip=[alt.Tooltip("pair:N", title="Kind"), alt.Tooltip("written_up:Q", title="Written up"), *counts],
         )
         .add_params(chosen)
     )
+
+
+def _said(row: Any) -> str:
+    """A cell as assistive technology reads it out."""
+    counts = [f"{labels.OUTCOMES[outcome]} {labels.count(getattr(row, outcome))}" for outcome in OUTCOMES]
+    held = [told for told, outcome in zip(counts, OUTCOMES, strict=True) if getattr(row, outcome)]
+    return f"{row.pair}: written up {labels.count(row.written_up)}, {', '.join(held)}"

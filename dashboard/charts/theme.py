@@ -154,7 +154,17 @@ def themed(
     chart.config = _config(colors, "fit" if width is None else "pad")
     if width is not None:
         chart.width = width
+    for layer in chart.layer:
+        _hide_unless_named(layer)
     return chart
+
+
+def _hide_unless_named(layer: Any) -> None:
+    """Keep marks without a description from assistive technology: of each it would read out the coordinates."""
+    if layer.encoding is alt.Undefined or layer.encoding.description is alt.Undefined:
+        if isinstance(layer.mark, str):
+            layer.mark = alt.MarkDef(type=layer.mark)  # type: ignore[arg-type]
+        layer.mark.aria = False
 
 
 def _config(colors: Palette, fit: Literal["fit", "pad"]) -> alt.Config:

@@ -118,6 +118,7 @@ def _told(frame: pd.DataFrame, full_scale: float) -> pd.DataFrame:
         else "too few for a rate"
         for row in each(cells)
     ]
+    cells["said"] = [f"{row.title}, {labels.group(row.group)}: {row.told}, {row.counted}" for row in each(cells)]
     cells["shade"] = cells["defect_share"].clip(upper=full_scale)
     cells["name"] = [labels.group(name) for name in cells["group"]]
     return cells
@@ -174,7 +175,9 @@ def _tooltip() -> list[alt.Tooltip]:
 def _too_few(few: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> list[alt.Chart]:
     base = alt.Chart(few)
     return [
-        base.mark_rect(color=colors.ground, stroke=colors.rule, strokeWidth=1).encode(x=x, y=y, tooltip=_tooltip()),
+        base.mark_rect(color=colors.ground, stroke=colors.rule, strokeWidth=1, aria=not few.empty).encode(
+            x=x, y=y, tooltip=_tooltip(), description=alt.Description("said:N")
+        ),
         base.mark_point(shape=_HATCH, size=ROW_PX * ROW_PX * 0.5, stroke=colors.rule, strokeWidth=1, opacity=1).encode(
             x=x, y=y
         ),
@@ -198,7 +201,7 @@ def _rated(rated: pd.DataFrame, x: alt.X, y: alt.Y, full_scale: float, colors: t
     return [
         # Without a cell, what would hold them is a picture without a name to assistive technology: hidden from it.
         base.mark_rect(cursor="pointer", strokeWidth=2, aria=not rated.empty)
-        .encode(x=x, y=y, color=shade, stroke=outline, tooltip=_tooltip())
+        .encode(x=x, y=y, color=shade, stroke=outline, tooltip=_tooltip(), description=alt.Description("said:N"))
         .add_params(chosen),
         base.transform_calculate(figure=f"width<{NARROW_PX}?datum.short_rate:datum.rate")
         .mark_text(

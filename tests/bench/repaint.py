@@ -81,7 +81,7 @@ def _choose(page: Page, name: str, at: int) -> None:
 
 def _open_a_cell(page: Page, address: str) -> list[tuple[float, float]]:
     _open(page, f"{address}/where")
-    cells = page.locator("[data-testid=stVegaLiteChart] svg path[aria-label*='Group: ']")
+    cells = page.locator("[data-testid=stVegaLiteChart] svg path[aria-label*=' looked at']")
     return [_timed(page, lambda at=at: _click(page, cells.nth(at))) for at in (1, 3, 0, 4, 2)]
 
 

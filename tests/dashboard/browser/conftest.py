@@ -9,11 +9,8 @@ from __future__ import annotations
 import os
 import shutil
 import socket
-import subprocess
-import sys
-import time
-import urllib.request
 from collections.abc import Callable, Iterator
+from contextlib import ExitStack
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -21,6 +18,7 @@ import pytest
 from filelock import FileLock
 from playwright.sync_api import Browser, ConsoleMessage, Page, Route, WebSocket, expect, sync_playwright
 
+from dashboard import serve
 from etl.load import load
 from tests.dashboard.browser import reading
 from tests.dashboard.builders import Firm
@@ -82,36 +80,19 @@ class Served:
 
 @pytest.fixture(scope="session")
 def served(browser_path: str, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    """A server, started from a folder that is not the program's."""
+    """A server as ``evenhand dashboard`` starts it, from a folder that is not the program's."""
     folder = tmp_path_factory.mktemp("served")
     with socket.socket() as probe:
+        # Of the system, and not the first that is free: two workers would choose the same one.
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
-    address = f"http://127.0.0.1:{port}"
-    command = [sys.executable, "-m", "streamlit", "run", str(ROOT / "dashboard" / "app.py")]
-    options = [f"--server.port={port}", "--server.headless=true"]
-    shown = Served(address, folder)
-    settings = os.environ | {"EVENHAND_WAREHOUSE": str(shown.warehouse), "PYTHONPATH": str(ROOT)}
-    with (folder / "server.log").open("w") as log:
-        server = subprocess.Popen([*command, *options], cwd=folder, env=settings, stdout=log, stderr=log)
-    try:
-        _wait_for(f"{address}/_stcore/health", server)
-        yield shown
-    finally:
-        server.terminate()
-        server.wait(timeout=10)
-
-
-def _wait_for(health: str, server: subprocess.Popen[bytes]) -> None:
-    deadline = time.monotonic() + 60
-    while time.monotonic() < deadline:
-        assert server.poll() is None, "the server ended before it answered"
-        try:
-            with urllib.request.urlopen(health, timeout=1):
-                return
-        except OSError:
-            time.sleep(0.1)
-    pytest.fail("the server did not answer")
+    with ExitStack() as until_the_end:
+        with pytest.MonkeyPatch.context() as started_in:
+            started_in.chdir(folder)
+            started_in.setenv("PYTHONPATH", str(ROOT))
+            server = until_the_end.enter_context(serve.served(folder / "warehouse", port))
+        assert server.answers(), "the server ended before it answered"
+        yield Served(server.address, folder)
 
 
 @pytest.fixture(scope="session")

@@ -65,6 +65,7 @@ def arrived(page: Page, title: str | None = None) -> None:
         expect(page.get_by_role("heading", level=1, name=title, exact=True)).to_be_visible()
     expect(page.get_by_text(LAST_WORDS)).to_be_visible()
     settled(page)
+    assert page.get_by_text("This page could not be shown.").count() == 0, page.url
     for chart in page.get_by_test_id("stVegaLiteChart").all():
         expect(chart.locator("svg.marks")).to_be_visible()
 

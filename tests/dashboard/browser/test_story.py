@@ -64,7 +64,7 @@ def test_a_filter_stands_in_the_address_and_a_link_with_it_shows_the_same(page: 
 def test_a_cell_of_the_topic_grid_opens_its_group(page: Page, served: Served) -> None:
     reading.look(page, served.address, WHERE)
     expect(heading(page, "30 and more years: defects: 24 cases")).to_be_visible()
-    reading.click_mark(page, "Group: under 5")
+    reading.click_mark(page, "Joist gap, under 5")
     expect(heading(page, "decks under 5 years old: defects: 2 cases")).to_be_visible()
 
 
