@@ -10,7 +10,7 @@ import streamlit as st
 from dashboard import controls, labels, notes, state, store
 from dashboard.filters import Filters
 from dashboard.measures.catalog import topics
-from dashboard.measures.summary import summary
+from dashboard.measures.summary import Summary, summary
 from dashboard.notes import wording
 from dashboard.notes.html_writer import heights
 from dashboard.views import parts
@@ -36,7 +36,7 @@ def show() -> None:
             parts.message("No deck was looked at within these filters.", "Widen the days, or clear a filter below.")
         return
     with choosing:
-        about = _choose(filtered)
+        about = _choose(filtered, found)
     if about is None:
         with top:
             parts.message(
@@ -51,7 +51,7 @@ def show() -> None:
     _paper(note)
 
 
-def _choose(filtered: Filters) -> dict[str, str] | None:
+def _choose(filtered: Filters, found: Summary) -> dict[str, str] | None:
     """What the note is on, as ``notes.note_on`` takes it; None where there is nothing to choose."""
     with st.container(horizontal=True, vertical_alignment="top"):
         switching, picking = st.container(width="content"), st.container(width=420)
@@ -61,13 +61,16 @@ def _choose(filtered: Filters) -> dict[str, str] | None:
         if on == state.ON_TOPIC:
             known = store.measured(topics)
             offered = known[known["has_rule"] & known["topic"].isin(filtered.topics or known["topic"])]
-            return _picked("Topic", dict(zip(offered["topic"], offered["title"], strict=True)), state.NOTE_TOPIC, on)
+            # The topic of which most write-ups fail, where one does, is the one that a note is wanted on first.
+            first = list(offered["topic"]).index(found.patterns["topic"].iloc[0]) if len(found.patterns) else 0
+            names = dict(zip(offered["topic"], offered["title"], strict=True))
+            return _picked("Topic", names, state.NOTE_TOPIC, on, first)
         kinds = store.measured(notes.kinds, filtered)
         return _picked("Kind", dict(zip(kinds["pattern_id"], kinds["name"], strict=True)), state.NOTE_KIND, "pattern")
 
 
-def _picked(label: str, names: dict[str, str], key: str, argument: str) -> dict[str, str] | None:
-    return {argument: controls.pick(label, list(names), key, names.__getitem__)} if names else None
+def _picked(label: str, names: dict[str, str], key: str, argument: str, first: int = 0) -> dict[str, str] | None:
+    return {argument: controls.pick(label, list(names), key, names.__getitem__, first)} if names else None
 
 
 def _save(note: notes.Note, name: str) -> None:
