@@ -36,7 +36,7 @@ WRITE_UPS, PASSED_OVER = "write_ups", "passed_over"
 WHERE_CASE, HOLDS_CASE = "where_case", "case"
 # Data.
 MISSING, DATA_CASE = "missing", "data_case"
-MISSING_CHART = "missing_chart"
+MISSING_CHART, NOT_SEEN_CHART = "missing_chart", "not_seen_chart"
 # The rules.
 RULES_PART, RULES_TOPIC = "rules_part", "rules_topic"
 # Notes.

@@ -10,6 +10,7 @@ from dashboard.charts import listing, theme
 from dashboard.measures.rows import each
 
 COLUMNS = ("topic", "name", "reasons", "trials", "not_seen", "share", "share_low", "share_high")
+SELECTION = "unseen"
 _DOT_SIZE = 90
 
 
@@ -60,10 +61,11 @@ def _marks(rows: pd.DataFrame, colors: theme.Palette) -> list[alt.Chart]:
         alt.Tooltip("figure:N", title="Share"),
         alt.Tooltip("reasons:N", title="Reasons"),
     ]
-    base = alt.Chart(rows.drop(columns=["topic", "below", "name_y", "below_y"]))
+    chosen = alt.selection_point(name=SELECTION, fields=["topic"], on="click", empty=False, toggle=False)
+    base = alt.Chart(rows.drop(columns=["below", "name_y", "below_y"]))
     return [
         base.mark_rule(strokeWidth=2, color=colors.upheld).encode(x=low, x2=alt.X2("share_high:Q"), y=y),
-        base.mark_point(filled=True, opacity=1, size=_DOT_SIZE, color=colors.upheld).encode(
-            x=x, y=y, tooltip=tooltip, description=alt.Description("said:N")
-        ),
+        base.mark_point(filled=True, opacity=1, size=_DOT_SIZE, color=colors.upheld, cursor="pointer")
+        .encode(x=x, y=y, tooltip=tooltip, description=alt.Description("said:N"))
+        .add_params(chosen),
     ]

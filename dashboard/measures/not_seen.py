@@ -47,10 +47,10 @@ def not_seen(snapshot: Snapshot, filters: Filters = EVERYTHING) -> pd.DataFrame:
     return in_order.drop(columns=["_place", "_part"]).reset_index(drop=True)
 
 
-def totals(found: pd.DataFrame, at_most: int) -> pd.DataFrame:
-    """Of rows of :func:`not_seen` the totals of those topics that were most often not seen; the most frequent first."""
+def totals(found: pd.DataFrame, at_most: int | None) -> pd.DataFrame:
+    """Of rows of :func:`not_seen` the totals of the topics most often not seen, the most frequent first; None for all."""
     own = found[(found["topic"] != ALL) & (found["reason"] == ALL) & (found["not_seen"] > 0)]
-    return own.sort_values("not_seen", ascending=False, kind="stable").head(at_most).reset_index(drop=True)
+    return own.sort_values("not_seen", ascending=False, kind="stable").iloc[:at_most].reset_index(drop=True)
 
 
 def reasons_of(found: pd.DataFrame, topic: str = ALL) -> pd.DataFrame:

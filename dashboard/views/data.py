@@ -12,6 +12,7 @@ import streamlit as st
 from dashboard import controls, labels, state, store
 from dashboard.charts import missing_bars, not_seen_dots
 from dashboard.filters import Filters
+from dashboard.measures.cases import cases
 from dashboard.measures.loads import loads
 from dashboard.measures.missing import cases_without, missing_measures
 from dashboard.measures.not_seen import ALL, not_seen, reasons_of, totals
@@ -57,7 +58,7 @@ def show() -> None:
             with st.container():
                 _not_seen(filtered)
         with picking:
-            chosen = _pick(missing)
+            chosen = _pick(missing, totals(store.measured(not_seen, filtered), None))
         with below:
             _cases(chosen, missing, filtered)
             _tables(missing, filtered)
@@ -97,7 +98,7 @@ def _missing(missing: pd.DataFrame) -> None:
 
 
 def _choose(fields: Mapping[str, Any]) -> None:
-    state.choose(state.MISSING, f"{fields['topic']}:{fields['measure']}")
+    state.choose(state.MISSING, f"{fields['topic']}:{fields.get('measure', '')}")
 
 
 def _not_seen(filtered: Filters) -> None:
@@ -112,33 +113,51 @@ def _not_seen(filtered: Filters) -> None:
         name=[titles.get(topic, labels.choice(topic)) for topic in drawn["topic"]],
         reasons=[data_wording.reasons(reasons_of(found, topic)) for topic in drawn["topic"]],
     )
-    parts.chart(store.drawn(not_seen_dots.not_seen_dots, drawn, parts.colors()))
+    parts.chart(
+        store.drawn(not_seen_dots.not_seen_dots, drawn, parts.colors()),
+        key=state.NOT_SEEN_CHART,
+        on_select=state.clicked(state.NOT_SEEN_CHART, not_seen_dots.SELECTION, _choose),
+    )
     parts.caption(
         "Bar: 95 % interval. A topic on a deck counts as not seen where no place of it was seen. The topics that were "
         "most often not seen come first; a deck with two reasons counts under both.",
     )
 
 
-def _pick(missing: pd.DataFrame) -> str | None:
-    if missing.empty:
+def _pick(missing: pd.DataFrame, unseen: pd.DataFrame) -> str | None:
+    """A topic and a measure that was lacking, or a topic alone that was not seen, as one id."""
+    titles = controls.topic_titles()
+    named = {
+        row.id: f"Without {row.name.lower()}, {row.topic_title.lower()}: {labels.count(row.undecided)}"
+        for row in each(missing)
+    } | {
+        f"{row.topic}:": f"Not seen, {titles.get(row.topic, row.topic).lower()}: {labels.count(row.not_seen)}"
+        for row in each(unseen)
+    }
+    if not named:
         return None
-    named = {row.id: f"{row.name}, {row.topic_title.lower()}: {labels.count(row.undecided)}" for row in each(missing)}
     if state.chosen(state.MISSING) not in named:
         # Chosen, not left to the list's default: the browser would go on showing what the filters have taken away.
         state.choose(state.MISSING, None)
     return controls.pick(
-        "Show the calls that lack",
+        "Show the calls behind a mark",
         list(named),
         state.MISSING,
         named.__getitem__,
         index=None,
-        placeholder="choose a measure",
+        placeholder="choose what they lack, or what was not seen",
         width=560,
     )
 
 
 def _cases(chosen: str | None, missing: pd.DataFrame, filtered: Filters) -> None:
     if chosen is None:
+        return
+    topic, _, measure = chosen.partition(":")
+    if not measure:
+        behind = partial(store.measured, cases, filtered, topic=topic, calls=("not_seen",))
+        title = f"{controls.topic_titles().get(topic, topic)}, not seen"
+        show_cases(behind, state.DATA_CASE, title, within=controls.within(filtered))
         return
     lacked = missing[missing["id"] == chosen].iloc[0]
     behind = partial(store.measured, cases_without, lacked["topic"], lacked["measure"], filtered)

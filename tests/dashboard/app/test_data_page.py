@@ -163,3 +163,13 @@ def test_text_of_the_reports_never_becomes_markup(opened):
     assert "![x](" not in markdown
     assert "<script>" not in shown(app)
     assert not app.exception
+
+
+def test_what_was_not_seen_can_be_opened_too(opened: Callable[..., AppTest]) -> None:
+    firm = lacking_gaps().many(4, "hanger_size", "not_seen", None, not_seen_reason="low_clearance")
+    app = opened(firm)
+    app.selectbox(key="missing").set_value("hanger_size:").run()
+    assert "Hanger size, not seen: 4 cases" in shown(app)
+    assert "This was not seen" in shown(app)
+    assert "low clearance" in shown(app)
+    assert not app.exception
