@@ -48,7 +48,7 @@ def not_seen(snapshot: Snapshot, filters: Filters = EVERYTHING) -> pd.DataFrame:
 
 
 def totals(found: pd.DataFrame, at_most: int | None) -> pd.DataFrame:
-    """Of rows of :func:`not_seen` the totals of the topics most often not seen, the most frequent first; None for all."""
+    """Of rows of :func:`not_seen` the totals of topics most often not seen, the most frequent first; None for all."""
     own = found[(found["topic"] != ALL) & (found["reason"] == ALL) & (found["not_seen"] > 0)]
     return own.sort_values("not_seen", ascending=False, kind="stable").iloc[:at_most].reset_index(drop=True)
 

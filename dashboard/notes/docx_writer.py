@@ -24,9 +24,9 @@ from dashboard.notes.model import Note, Picture
 
 _SANS, _SERIF = "Calibri", "Georgia"
 _PAGE = (Inches(8.5), Inches(11))
-_SIDE, _TOP, _BOTTOM = Inches(0.85), Inches(0.7), Inches(0.6)
+_SIDE, _TOP, _BOTTOM = Inches(0.8), Inches(0.55), Inches(0.5)
 _ROOM = Emu(_PAGE[0] - 2 * _SIDE)
-_PICTURE_HEIGHT = Inches(2.3)
+_PICTURE_HEIGHT = Inches(2.0)
 #: Of a picture so many pixels of the screen go on an inch, where it need not be smaller.
 _PX_PER_IN = 96
 _GLYPH_COLORS = {

@@ -171,5 +171,5 @@ def test_what_was_not_seen_can_be_opened_too(opened: Callable[..., AppTest]) -> 
     app.selectbox(key="missing").set_value("hanger_size:").run()
     assert "Hanger size, not seen: 4 cases" in shown(app)
     assert "This was not seen" in shown(app)
-    assert "low clearance" in shown(app)
+    assert "Low clearance" in shown(app)
     assert not app.exception
