@@ -16,7 +16,7 @@ from dashboard.charts import theme
 from dashboard.measures.rows import each
 
 COLUMNS = ("call", "outcome", "trials")
-#: Segments from left to right: what is right, what is wrong, what is open. Topics without a rule are left out.
+#: Segments from left to right: what is right, what is wrong, what is open.
 ORDER = ("upheld", "cleared", "overcalled", "missed", "understated", "judgment", "undecided")
 WRONG = ("overcalled", "missed", "understated")
 ROW_PX = 68
@@ -78,7 +78,10 @@ def _word(outcome: str, trials: int, narrow: bool = False) -> str:
 
 def _segments(frame: pd.DataFrame) -> pd.DataFrame:
     """The rows that are drawn, in order, with where each starts and ends in its bar."""
-    rows = frame[frame["outcome"].isin(ORDER) & (frame["trials"] > 0)]
+    # What has no rule yet could not be judged either: the bars are as long as all calls of their kind.
+    counted = frame.assign(outcome=frame["outcome"].replace("no_rule", "undecided"))
+    rows = counted.groupby(["call", "outcome"], sort=False, as_index=False)["trials"].sum()
+    rows = rows[rows["outcome"].isin(ORDER) & (rows["trials"] > 0)]
     rows = rows.assign(place=rows["outcome"].map(ORDER.index))
     calls = list(dict.fromkeys(frame["call"]))
     rows = rows.sort_values(

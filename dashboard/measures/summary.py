@@ -94,11 +94,13 @@ class Extent:
 
 @dataclass(frozen=True)
 class Intake:
-    """What the snapshot holds in all: reports, those of them with refused rows outstanding, and refused rows."""
+    """What the snapshot holds in all: reports, those of them with refused rows outstanding, refused rows, and how many
+    of these came with the newest load."""
 
     reports: int
     incomplete_reports: int
     refused_rows: int
+    refused_newest: int
 
 
 def summary(snapshot: Snapshot, filters: Filters = EVERYTHING, largest: int = 3) -> Summary:
@@ -138,4 +140,6 @@ def extent(snapshot: Snapshot, filters: Filters = EVERYTHING) -> Extent:
 def intake(snapshot: Snapshot) -> Intake:
     """What the snapshot holds in all, whatever the filters."""
     row = snapshot.query("intake").iloc[0]
-    return Intake(int(row["reports"]), int(row["incomplete_reports"]), int(row["refused_rows"]))
+    return Intake(
+        int(row["reports"]), int(row["incomplete_reports"]), int(row["refused_rows"]), int(row["refused_newest"])
+    )

@@ -14,7 +14,7 @@ import pandas as pd
 from dashboard import labels
 from dashboard.measures import lumber
 from dashboard.measures.rows import each
-from dashboard.measures.summary import Share, Summary
+from dashboard.measures.summary import Intake, Share, Summary
 
 #: Fewer judged calls than this, and a page names the cases instead of a rate.
 LEAST_JUDGED = 20
@@ -112,6 +112,29 @@ def _fail_their_measures(found: Summary) -> Sentence | None:
     verb = "fails its" if wrong.count == 1 else "fail their"
     rate = in_brackets(wrong) if wrong.of >= LEAST_JUDGED else f" of {labels.count(wrong.of)} judged"
     return said(Strong(f"{labels.plural(wrong.count, 'call')} without a write-up {verb} own measures"), f"{rate}.")
+
+
+def may_need_a_correction(reports: int, advised: int, came_in_last: bool) -> tuple[str, str]:
+    """The finding on safety matters that were passed over, and a plain line below it."""
+    how = (
+        f"Passed over{f', or only advised upon ({advised})' if advised else ''}, though its own measures fail the rule."
+    )
+    if came_in_last:
+        finding = f"{labels.plural(reports, 'issued report')} may need a correction in a safety matter"
+        return finding, f"{how} That goes to a person the same day."
+    finding = f"{labels.plural(reports, 'report')} passed over a safety matter, at any time"
+    return finding, f"{how} Those that came in last stand under what came in last."
+
+
+def refused(held: Intake) -> tuple[str, str]:
+    """The finding on refused rows, and a plain line below it."""
+    newest = labels.count(held.refused_newest) if held.refused_newest else "None"
+    lack = labels.plural(held.incomplete_reports, "report")
+    verb = "lacks" if held.incomplete_reports == 1 else "lack"
+    return (
+        f"{labels.plural(held.refused_rows, 'row')} {labels.are(held.refused_rows)} refused until mended",
+        f"{newest} of them came in last.{f' {lack} {verb} rows for want of them.' if held.incomplete_reports else ''}",
+    )
 
 
 # ---- calls that do not hold ------------------------------------------------------------------------------------------

@@ -3,4 +3,5 @@
 select
   (select count(*) from reports) as reports,
   (select count(*) from reports where incomplete) as incomplete_reports,
-  (select count(*) from refused) as refused_rows
+  (select count(*) from refused) as refused_rows,
+  (select count(*) from refused where load_id = (select max(load_id) from loads)) as refused_newest

@@ -22,6 +22,8 @@ from dashboard.views import links, parts
 NEWEST, ALL = "newest", "all"
 _SHOWN = {NEWEST: "What came in last", ALL: "All that is loaded"}
 _NAMED_CORRECTIONS, _DRAWN_KINDS = 3, 3
+#: Where no kind failed more often than this, there is nothing to compare, and the kinds are only named.
+_LEAST_DRAWN = 3
 
 
 def show() -> None:
@@ -46,7 +48,7 @@ def show() -> None:
         _bars(filtered)
     left, right = parts.picture_beside()
     with left:
-        _to_decide(filtered)
+        _to_decide(filtered, scope)
         _fail_most(found, filtered)
     with right:
         _came_in(came_in, filtered)
@@ -72,9 +74,9 @@ def _bars(filtered: Filters) -> None:
     without_rule = int(calls.loc[calls["outcome"] == "no_rule", "trials"].sum())
     parts.caption(
         "A call is one topic on one deck in one report. Lengths are shares of each kind of call. Hatched: a measure "
-        "that the rule needs was not written down.",
+        "that the rule needs was not written down, or there is no rule yet.",
         labels.MISSES_CAUTION,
-        f"{labels.plural(without_rule, 'call')} on topics without a rule {labels.are(without_rule)} left out."
+        f"{labels.plural(without_rule, 'call')} {labels.are(without_rule)} on topics without a rule."
         if without_rule
         else "",
     )
@@ -83,19 +85,13 @@ def _bars(filtered: Filters) -> None:
 # ---- to decide -------------------------------------------------------------------------------------------------------
 
 
-def _to_decide(filtered: Filters) -> None:
+def _to_decide(filtered: Filters, scope: str) -> None:
     parts.section("To decide")
     urgent, held = store.measured(corrections, filtered), store.measured(intake)
     if len(urgent):
-        _corrections(urgent, filtered)
+        _corrections(urgent, filtered, scope)
     if held.refused_rows:
-        reports = labels.plural(held.incomplete_reports, "report")
-        parts.item(
-            f"{labels.plural(held.refused_rows, 'row')} {labels.are(held.refused_rows)} refused until mended",
-            f"{reports} {'lacks' if held.incomplete_reports == 1 else 'lack'} rows for it."
-            if held.incomplete_reports
-            else "",
-        )
+        parts.item(*wording.refused(held))
         links.to_data(filtered, "See and mend")
     missing = store.measured(missing_measures, filtered)
     if len(missing):
@@ -110,13 +106,9 @@ def _to_decide(filtered: Filters) -> None:
         st.markdown("Nothing: no safety matter was passed over, no row refused, no measure missing.")
 
 
-def _corrections(urgent: pd.DataFrame, filtered: Filters) -> None:
-    reports = urgent["report_id"].nunique()
-    parts.item(
-        f"{labels.plural(reports, 'issued report')} may need a correction",
-        "A safety matter was passed over, or only advised upon, though its own measures fail the rule. That goes to a "
-        "person the same day.",
-    )
+def _corrections(urgent: pd.DataFrame, filtered: Filters, scope: str) -> None:
+    reports, advised = urgent["report_id"].nunique(), int((urgent["outcome"] == "understated").sum())
+    parts.item(*wording.may_need_a_correction(reports, advised, scope == NEWEST))
     titles = controls.topic_titles()
     for row in each(urgent.head(_NAMED_CORRECTIONS)):
         links.to_case(
@@ -153,6 +145,12 @@ def _fail_most(found: Summary, filtered: Filters) -> None:
         st.markdown("No write-up that could be judged fails.")
         return
     titles = controls.topic_titles()
+    if found.patterns["overcalled"].iloc[0] < _LEAST_DRAWN:
+        st.markdown(f"{labels.plural(found.overcalled.count, 'write-up')} of different kinds:")
+        for row in each(found.patterns):
+            links.to_kind(filtered, wording.kind_name(row.topic, titles[row.topic], row.recorded), row.pattern_id)
+        _fail_most_of_all(filtered, titles)
+        return
     kinds = found.patterns.head(_DRAWN_KINDS).assign(
         wrong=found.patterns["overcalled"],
         name=[wording.kind_name(row.topic, titles[row.topic], row.recorded) for row in each(found.patterns)],
@@ -167,6 +165,16 @@ def _fail_most(found: Summary, filtered: Filters) -> None:
     with st.container(horizontal=True):
         for row in each(kinds):
             links.to_kind(filtered, row.name, row.pattern_id)
+
+
+def _fail_most_of_all(filtered: Filters, titles: dict[str, str]) -> None:
+    """The largest kind in all that is loaded, where the newest load is too small to show any."""
+    everything = replace(filtered, loads=())
+    largest = store.measured(summary, everything).patterns
+    if filtered.loads and len(largest):
+        row = next(each(largest))
+        name = wording.kind_name(row.topic, titles[row.topic], row.recorded)
+        links.to_kind(everything, f"In all that is loaded most often: {name} ({row.overcalled})", row.pattern_id)
 
 
 def _came_in(came_in: Arrivals | None, filtered: Filters) -> None:

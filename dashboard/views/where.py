@@ -25,8 +25,8 @@ from dashboard.views.case import show_cases
 _SHOWN = ("deck_age", "region", "builder")
 #: More builders than this, and the picture shows those that stand out and the most frequent; the table has all.
 _MOST_GROUPS = 8
-#: The grid has room for the names of fewer.
-_MOST_COLUMNS = 6
+#: The grid has room for the names of fewer builders; bands and regions stand there all, since a gap would mislead.
+_MOST_COLUMNS = {"builder": 6}
 _FULL_SCALE = 0.5
 _SHARE_OF = "share with the defect"
 _DEFECTS = ("upheld", "missed", "understated")
@@ -131,7 +131,9 @@ def _dots(title: str, own: pd.DataFrame, split: str) -> None:
 
 
 def _grid(cells: pd.DataFrame, part: str, split: str) -> None:
-    drawn = cells[cells["group"].isin(busiest_groups(cells, split, _MOST_COLUMNS))]
+    kept = busiest_groups(cells, split, _MOST_COLUMNS.get(split, cells["group"].nunique()))
+    drawn = cells[cells["group"].isin(kept)]
+    left_out = cells["group"].nunique() - len(kept)
     parts.section(f"{part} by {labels.SPLITS[split].lower()}")
     parts.chart(
         store.drawn(topic_grid.topic_grid, drawn, split, _FULL_SCALE, parts.colors()),
@@ -140,7 +142,8 @@ def _grid(cells: pd.DataFrame, part: str, split: str) -> None:
     )
     parts.caption(
         "Share of decks with the defect, and how many were judged. Hatched: too few judged. Framed: beyond luck. "
-        f"The stronger the shade, the more often; the scale is even, 0 to {labels.percent(_FULL_SCALE)}."
+        f"The stronger the shade, the more often; the scale is even, 0 to {labels.percent(_FULL_SCALE)}.",
+        f"{labels.plural(left_out, 'more builder')} {labels.are(left_out)} in the figures below." if left_out else "",
     )
 
 

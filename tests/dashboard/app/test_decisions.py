@@ -45,7 +45,8 @@ def test_all_that_is_loaded_can_be_looked_at_instead(opened: Callable[..., AppTe
 def test_a_safety_matter_that_was_passed_over_leads_to_its_case(opened: Callable[..., AppTest]) -> None:
     app = opened(two_loads())
     text = shown(app)
-    assert "**1 issued report may need a correction**" in text
+    assert "**1 issued report may need a correction in a safety matter**" in text
+    assert "That goes to a person the same day." in text
     found = [element.proto for element in app.get("page_link") if "R-GUARD" in element.proto.label]
     assert len(found) == 1
     assert "guard is 30 in; 36 in needed" in found[0].label.replace("\u00a0", " ")
