@@ -116,9 +116,8 @@ def _fail_their_measures(found: Summary) -> Sentence | None:
 
 def may_need_a_correction(reports: int, advised: int, came_in_last: bool) -> tuple[str, str]:
     """The finding on safety matters that were passed over, and a plain line below it."""
-    how = (
-        f"Passed over{f', or only advised upon ({advised})' if advised else ''}, though its own measures fail the rule."
-    )
+    also = f", or only advised upon ({labels.count(advised)})" if advised else ""
+    how = f"Passed over{also}, though its own measures fail the rule."
     if came_in_last:
         finding = f"{labels.plural(reports, 'issued report')} may need a correction in a safety matter"
         return finding, f"{how} That goes to a person the same day."

@@ -146,7 +146,9 @@ def _fail_most(found: Summary, filtered: Filters) -> None:
         return
     titles = controls.topic_titles()
     if found.patterns["overcalled"].iloc[0] < _LEAST_DRAWN:
-        st.markdown(f"{labels.plural(found.overcalled.count, 'write-up')} of different kinds:")
+        verb = "does" if found.overcalled.count == 1 else "do"
+        wrong = labels.plural(found.overcalled.count, "write-up")
+        st.markdown(f"{wrong} {verb} not hold, and no kind came up more than twice. For instance:")
         for row in each(found.patterns):
             links.to_kind(filtered, wording.kind_name(row.topic, titles[row.topic], row.recorded), row.pattern_id)
         _fail_most_of_all(filtered, titles)
@@ -194,7 +196,7 @@ def _came_in(came_in: Arrivals | None, filtered: Filters) -> None:
         ]
     )
     info = store.snapshot().info
-    parts.caption(f"Loaded {labels.moment(came_in.loaded_at)}. Catalog {info.catalog}. Snapshot {info.snapshot}.")
+    parts.caption(f"Loaded {labels.moment(came_in.loaded_at)}. Snapshot {info.snapshot}.")
     links.to_data(filtered, "All loads")
 
 
