@@ -122,5 +122,5 @@ def in_a_sentence(measure: Measure) -> str:
     name = measure.title.split(",")[0]
     name = name[0].lower() + name[1:]
     if measure.kind == "count":
-        return f"the number of {name}"
+        return f"the {name}"
     return f"{name} (yes or no)" if measure.kind == "yes_no" else name
