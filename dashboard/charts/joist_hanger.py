@@ -6,6 +6,8 @@ one size down and of the same size are framed, so that one look shows where writ
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from itertools import count
 from typing import Any
 
 import altair as alt
@@ -14,12 +16,13 @@ import pandas as pd
 from dashboard import labels
 from dashboard.charts import theme
 from dashboard.measures import lumber
+from dashboard.measures.hanger_grid import HangerWriteUps
 from dashboard.measures.rows import each
 
 OUTCOMES = ("upheld", "overcalled", "judgment", "undecided")
 COLUMNS = ("joist_nominal", "hanger_nominal", *OUTCOMES)
 SELECTION = "joist_in_hanger"
-#: Under this many pixels of plot, and above this many marks in a cell, marks give way to one bar a cell.
+#: Under this many pixels of plot, and above this many marks in a cell, marks give way to bars.
 NARROW_PX = 380
 #: Under this many pixels the words of a cell are the short ones.
 _SHORT_PX = 540
@@ -30,6 +33,12 @@ _PX_PER_IN = 58
 _EDGES = (2.5, 4.5, 6.375, 8.25, 10.25, 12.25)
 _PAD_IN = 0.14
 _MARKS_FROM_TOP_IN = 0.78
+#: A bar goes on in the next line where a line is full. So many lines at most where only a narrow picture shows them,
+#: and where each does: there the words on a height that decides stand below them.
+_MOST_LINES, _FEWER_LINES = 9, 6
+_LINE_IN, _LINE_PITCH_IN = 0.1, 0.115
+#: What a full line may stand for, times a power of ten.
+_ROUND = (1, 2, 5)
 _SHAPES = {"upheld": "circle", "overcalled": "triangle-up", "judgment": "diamond", "undecided": "circle"}
 
 
@@ -41,19 +50,22 @@ def joist_hanger(frame: pd.DataFrame, colors: theme.Palette) -> alt.LayerChart:
     frame
         Rows of :func:`dashboard.measures.hanger_grid.hanger_grid`: joist_nominal, hanger_nominal, and how many
         write-ups hold (upheld), do not hold (overcalled), are left to the inspector (judgment) and could not be judged
-        (undecided). Sizes other than 2x4 to 2x12, or none, are not drawn: see :func:`outside`.
+        (undecided). Kinds that are not a pair of sizes are not drawn: see :func:`adds_up`.
     """
     theme.require(frame, COLUMNS, "joist_hanger")
     cells = _cells(frame)
     x, y = _scales(cells)
     many = bool((cells["written_up"] > MOST_MARKS).any())
+    a_line = full_line(int(cells["written_up"].max()), _FEWER_LINES if many else _MOST_LINES)
+    bars_show = "1" if many else f"width<{NARROW_PX}?1:0"
     layers = [
         *_ground(cells, x, y, colors),
         *_figures(cells, x, y, colors),
         *([] if many else _marks(cells, x, y, colors)),
-        *_bars(cells, x, y, colors, "1" if many else f"width<{NARROW_PX}?1:0"),
+        *_bars(cells, x, y, colors, a_line, bars_show),
         *_staircase(cells, x, y, colors),
         *_heads(cells, x, y, colors),
+        _key_of_bars(cells, x, y, colors, a_line, bars_show),
         _targets(cells, x, y),
     ]
     rows = cells["joist_nominal"].nunique()
@@ -69,17 +81,28 @@ def alternative_text(frame: pd.DataFrame) -> str:
     )
     told = [(name, lumber.fared(frame, chosen)) for name, chosen in kinds]
     parts = [
-        f"{name}: {labels.plural(fared.written_up, 'write-up')}, {_held(fared.upheld, fared.written_up)}."
+        f"{name}: {labels.plural(fared.written_up, 'write-up')}, "
+        f"{_held(fared.upheld, fared.overcalled, fared.written_up)}."
         for name, fared in told
         if fared.written_up
     ]
     return " ".join(parts) or "No hanger was written up one size down, too low, or of the joist's own size."
 
 
-def outside(frame: pd.DataFrame) -> int:
-    """How many write-ups the grid cannot draw: a size not recorded, stamped for a range, or other than 2x4 to 2x12."""
-    drawn = frame["joist_nominal"].isin(lumber.SIZES) & frame["hanger_nominal"].isin(lumber.SIZES)
-    return int(frame.loc[~drawn, list(OUTCOMES)].to_numpy().sum())
+def adds_up(found: HangerWriteUps) -> str:
+    """Which write-ups on hanger size the grid does not draw, by kind, and how cells and these make up all of them."""
+    if not found.not_drawn:
+        return ""
+    named = labels.listed(f"{kind} ({labels.count(number)})" for kind, number in found.not_drawn)
+    twice = (
+        f"A write-up with hangers of two kinds is counted in both, {labels.plural(found.repeated, 'time')}: "
+        if found.repeated
+        else "Together: "
+    )
+    return (
+        f"The cells hold {labels.plural(found.drawn, 'write-up')}. Not drawn, since these two sizes did not decide: "
+        f"{named}. {twice}{labels.plural(found.written_up, 'write-up')} on hanger size in all."
+    )
 
 
 def _edges(size: str) -> tuple[float, float]:
@@ -100,8 +123,8 @@ def _cells(frame: pd.DataFrame) -> pd.DataFrame:
     cells["y0"], cells["y1"] = zip(*(_edges(joist) for joist in cells["joist_nominal"]), strict=True)
     cells["kind"] = [_kind(row.joist_nominal, row.hanger_nominal) for row in each(cells)]
     cells["total"] = [labels.count(total) if total else "" for total in cells["written_up"]]
-    cells["held"] = [_held(row.upheld, row.written_up) for row in each(cells)]
-    cells["short"] = [f"{labels.count(row.upheld)} hold" if row.written_up else "" for row in each(cells)]
+    cells["held"] = [_held(row.upheld, row.overcalled, row.written_up, row.judgment) for row in each(cells)]
+    cells["short"] = [_short(row) for row in each(cells)]
     cells["pair"] = [f"{row.joist_nominal} joist in {row.hanger_nominal} hanger" for row in each(cells)]
     return cells
 
@@ -116,10 +139,23 @@ def _kind(joist: str, hanger: str) -> str:
     return "open" if (joist, hanger) in lumber.HEIGHT_DECIDES else "other"
 
 
-def _held(held: int, total: int) -> str:
+def _held(held: int, failed: int, total: int, left_open: int = 0) -> str:
+    """How many hold. Where nothing was judged nothing is said to fail."""
     if not total:
         return ""
-    return "none holds" if not held else f"{labels.count(held)} hold{'s' if held == 1 else ''}"
+    if not held + failed:
+        return labels.OUTCOMES["judgment"] if left_open == total else "none judged"
+    if held:
+        return f"{labels.count(held)} hold{'s' if held == 1 else ''}"
+    return "none holds" if failed == total else labels.do_not_hold(failed)
+
+
+def _short(cell: Any) -> str:
+    """The same in as few letters as a cell on a phone has room for."""
+    if not cell.written_up:
+        return ""
+    judged = cell.upheld + cell.overcalled
+    return f"{labels.count(cell.upheld)} hold{'s' if cell.upheld == 1 else ''}" if judged else "0 judged"
 
 
 def _scales(cells: pd.DataFrame) -> tuple[alt.X, alt.Y]:
@@ -259,19 +295,20 @@ def _marks(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> li
     return layers
 
 
-def _bars(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette, shown: str) -> list[alt.Chart]:
-    """One bar a cell, its length the count on one scale for all cells, its parts the outcomes."""
-    longest = max(int(cells["written_up"].max()), 1)
-    unit = 1.6 / longest
-    parts = []
-    for cell in each(cells[cells["written_up"] > 0]):
-        start = cell.x0 + _PAD_IN
-        for outcome in OUTCOMES:
-            length = getattr(cell, outcome) * unit
-            middle = cell.y0 + 0.52
-            if length:
-                parts.append((start, start + length, middle - 0.2, middle + 0.2, outcome))
-            start += length
+def full_line(most: int, lines: int) -> int:
+    """How many write-ups a full line of a bar stands for: a round number, at least 10, at which ``most`` has room."""
+    steps = (step * 10**power for power in count(1) for step in _ROUND)
+    return next(step for step in steps if step * lines >= most)
+
+
+def _bars(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette, a_line: int, shown: str) -> list[alt.Chart]:
+    """A bar in each cell that goes on in the next line where one is full, its parts the outcomes; on one scale."""
+    parts = [
+        (*place, outcome)
+        for cell in each(cells[cells["written_up"] > 0])
+        for outcome, first, last in _runs(cell, a_line)
+        for place in [_place(cell, first, last, a_line)]
+    ]
     rows = pd.DataFrame(parts, columns=["x0", "x1", "y0", "y1", "outcome"])
     return [
         alt.Chart(rows[rows["outcome"] == outcome].loc[:, ["x0", "x1", "y0", "y1"]])
@@ -285,6 +322,34 @@ def _bars(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette, shown:
         for outcome in OUTCOMES
         if (rows["outcome"] == outcome).any()
     ]
+
+
+def _runs(cell: Any, a_line: int) -> Iterator[tuple[str, int, int]]:
+    """Each outcome of a cell from its first to after its last write-up, cut where a line ends."""
+    first = 0
+    for outcome in OUTCOMES:
+        end = first + getattr(cell, outcome)
+        while first < end:
+            cut = min(end, (first // a_line + 1) * a_line)
+            yield outcome, first, cut
+            first = cut
+
+
+def _place(cell: Any, first: int, last: int, a_line: int) -> tuple[float, float, float, float]:
+    line, unit = first // a_line, 1.62 / a_line
+    left, top = cell.x0 + _PAD_IN - line * a_line * unit, cell.y1 - _MARKS_FROM_TOP_IN - line * _LINE_PITCH_IN
+    return left + first * unit, left + last * unit, top - _LINE_IN, top
+
+
+def _key_of_bars(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette, a_line: int, shown: str) -> alt.Chart:
+    """What the length of a bar says, above the heads, wherever bars are shown."""
+    told = f"A full line of a bar: {labels.plural(a_line, 'write-up')}."
+    return (
+        alt.Chart(pd.DataFrame({"x0": [_EDGES[0]], "y0": [cells["y1"].max()], "text": [told]}))
+        .transform_calculate(shown=f"({shown})?datum.text:''")
+        .mark_text(align="left", baseline="bottom", dx=3, dy=-28, fontSize=theme.SMALL_SIZE, color=colors.soft)
+        .encode(x=x, y=y, text=alt.Text("shown:N"))
+    )
 
 
 def staircase(joists: list[str]) -> list[tuple[float, float]]:

@@ -1,6 +1,13 @@
-"""Kinds of write-up that fail: the share that does not hold with its interval, the firm as short lines beside it."""
+"""Kinds of call that fail, as bars of counts: how many of those judged do not hold, how many do, on one scale.
+
+The interval of each share stands in words beside its bar: where nearly every kind fails whole, a mark on a percent axis
+would stand at the same place for each, and would hide that one kind is ten times another.
+"""
 
 from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
 
 import altair as alt
 import pandas as pd
@@ -9,106 +16,172 @@ from dashboard import labels
 from dashboard.charts import theme
 from dashboard.measures.rows import each
 
-COLUMNS = ("pattern_id", "name", "wrong", "judged", "share", "share_low", "share_high")
+COLUMNS = ("pattern_id", "name", "wrong", "judged", "share_low", "share_high")
 SELECTION = "pattern"
-ROW_PX = 40
+ROW_PX = 46
+#: Of the width, what the longest bar takes: the rest is for the words at its end.
+_LONGEST = 0.46
+_BAR_FROM, _BAR_TO, _NAME_AT = 0.50, 0.74, 0.24
+#: Under this many pixels the words beside a bar are the short ones.
+_SHORT_PX = 420
+_GLYPH_PX, _WORDS_PX = 11, 22
+_SHAPES = {"overcalled": "triangle-up", "upheld": "circle", "missed": "triangle-down", "cleared": "circle"}
+
+
+@dataclass(frozen=True)
+class _Way:
+    """One of the two ways to be wrong: the parts of its bars, the glyph where none is wrong, its words."""
+
+    parts: tuple[tuple[str, str], ...]
+    right: str
+    words: tuple[str, str]
+
+
+#: A part is a column of counts and the outcome whose color it has; ``rest`` is what remains of those judged.
+_WAYS = {
+    "overcalled": _Way((("wrong", "overcalled"), ("rest", "upheld")), "upheld", ("does not hold", "do not hold")),
+    "missed": _Way(
+        (("missed", "missed"), ("understated", "understated"), ("rest", "cleared")),
+        "cleared",
+        ("was passed over", "were passed over"),
+    ),
+}
 
 
 def pattern_list(
-    frame: pd.DataFrame,
-    firm_share: float | None,
-    axis_title: str,
-    colors: theme.Palette,
-    outcome: str = "overcalled",
+    frame: pd.DataFrame, firm_share: float | None, colors: theme.Palette, outcome: str = "overcalled"
 ) -> alt.LayerChart:
-    """List of patterns, each with its name and count above a dot with its interval on 0 to 100 %.
+    """List of kinds, each with its name above a bar of those judged, and its count and interval at the bar's end.
 
     Parameters
     ----------
     frame
-        One row a pattern, in the order to show: ``pattern_id``, ``name``, ``wrong`` and ``judged`` (counts), ``share``,
-        ``share_low``, ``share_high`` (0 to 1).
+        One row a kind, in the order to show: ``pattern_id``, ``name``, ``wrong`` and ``judged`` (counts),
+        ``share_low``, ``share_high`` (0 to 1); of what was passed over also ``missed`` and ``understated``, which make
+        up ``wrong``.
     firm_share
-        The same share over all judged calls; None for no line.
+        The share over all judged calls, for the alternative text; None to leave it out.
     outcome
-        ``overcalled`` (▲) or ``missed`` (▼): color and shape of the marks.
+        ``overcalled`` (▲ does not hold, ● holds) or ``missed`` (▼ missed, ▽ understated, and the rest).
     """
-    theme.require(frame, COLUMNS, "pattern_list")
-    rows = frame.loc[:, list(COLUMNS)].reset_index(drop=True)
-    rows["y"] = [place + 0.78 for place in range(len(rows))]
-    rows["name_y"] = [place + 0.36 for place in range(len(rows))]
-    rows["counted"] = [labels.part_of(row.wrong, row.judged) for row in each(rows)]
-    rows["told"] = [labels.percent_with_interval(row.share, row.share_low, row.share_high) for row in each(rows)]
-    rows["said"] = [f"{row.name}: {row.told}" for row in each(rows)]
-    axis = theme.percent_axis(axis_title, [0, 0.5, 1])
-    x = alt.X("share:Q", scale=alt.Scale(domain=[0, 1]), axis=axis)
-    y = alt.Y("y:Q", scale=alt.Scale(domain=[len(rows) + 0.2, 0], nice=False), axis=None)
-    name_y = alt.Y("name_y:Q", scale=y["scale"], axis=None)
+    way = _WAYS[outcome]
+    counted = tuple(column for column, _ in way.parts if column not in {"wrong", "rest"})
+    theme.require(frame, (*COLUMNS, *counted), "pattern_list")
+    rows = frame.loc[:, [*COLUMNS, *counted]].reset_index(drop=True)
+    rows["rest"] = rows["judged"] - rows["wrong"]
+    rows = _worded(rows, way)
+    x = alt.X("start:Q", axis=None, scale=alt.Scale(domain=[0, max(rows["judged"].max(), 1) / _LONGEST], nice=False))
+    y = alt.Y("y:Q", axis=None, scale=alt.Scale(domain=[len(rows), 0], nice=False))
     layers = [
-        *_line(firm_share, len(rows), x, y, colors),
-        *_marks(rows, x, y, colors, outcome),
-        *_words(rows, name_y, colors),
+        *_bars(rows, x, y, colors, way),
+        *_glyphs(rows, x, y, colors, outcome, way),
+        *_words(rows, x, y, colors),
+        _targets(rows, y, outcome),
     ]
     return theme.themed(
-        alt.layer(*layers), colors, ROW_PX * max(len(rows), 1) + 62, alternative_text(frame, firm_share, outcome)
+        alt.layer(*layers), colors, ROW_PX * max(len(rows), 1) + 8, alternative_text(frame, firm_share, outcome)
     )
 
 
 def alternative_text(frame: pd.DataFrame, firm_share: float | None, outcome: str = "overcalled") -> str:
-    """The answer of the picture in words: the first kinds with count, share and interval."""
+    """The answer of the picture in words: the first kinds with count and interval."""
     if frame.empty:
         return "No kind to show."
-    verbs = ("does not hold", "do not hold") if outcome == "overcalled" else ("was passed over", "were passed over")
-    told = [
-        f"{row.name}: {labels.part_of(row.wrong, row.judged)} {verbs[row.wrong != 1]} "
-        f"({labels.percent(row.share)}, {labels.interval(row.share_low, row.share_high)})"
-        for row in each(frame.head(3))
-    ]
+    told = [f"{row.name}: {_told(row, _WAYS[outcome])}" for row in each(frame.head(3))]
     more = len(frame) - len(told)
     rest = f"; and {labels.plural(more, 'more kind')}" if more else ""
     firm = f" All together: {labels.percent(firm_share)}." if firm_share is not None else ""
     return f"{'; '.join(told)}{rest}.{firm}"
 
 
-def _line(firm_share: float | None, rows: int, x: alt.X, y: alt.Y, colors: theme.Palette) -> list[alt.Chart]:
-    """The firm as a short line beside each interval, so that it does not cross the names."""
-    if firm_share is None:
-        return []
-    ends = pd.DataFrame({"share": firm_share, "y": [row + 0.6 for row in range(rows)]}).assign(
-        end=lambda ends: ends["y"] + 0.36
+def how_to_read(drawn: int = 0, of: int = 0) -> str:
+    """What stands below the picture: what the length says, and how many of all kinds are drawn."""
+    first = f" The first {labels.count(drawn)} of {labels.plural(of, 'kind')}." if of > drawn else ""
+    return f"Length: calls of a kind that could be judged. In brackets: {labels.join('95', '%')} interval.{first}"
+
+
+def key(outcome: str = "overcalled") -> tuple[str, ...]:
+    """The outcomes of the bars' parts that have a glyph, in their order."""
+    return tuple(shown for _, shown in _WAYS[outcome].parts if shown in labels.GLYPHS)
+
+
+def _told(row: Any, way: _Way) -> str:
+    """``41 of 41 do not hold (91 to 100 %)``."""
+    return f"{labels.part_of(row.wrong, row.judged)} {way.words[row.wrong != 1]}{_interval(row)}"
+
+
+def _interval(row: Any) -> str:
+    return f" ({labels.join(labels.interval(row.share_low, row.share_high), '%')})" if row.judged else ""
+
+
+def _worded(rows: pd.DataFrame, way: _Way) -> pd.DataFrame:
+    """With their places and the words beside each bar, long and short."""
+    return rows.assign(
+        place=range(len(rows)),
+        y=[place + (_BAR_FROM + _BAR_TO) / 2 for place in range(len(rows))],
+        name_y=[place + _NAME_AT for place in range(len(rows))],
+        told=[_told(row, way) for row in each(rows)],
+        short=[f"{labels.part_of(row.wrong, row.judged)}{_interval(row)}" for row in each(rows)],
+        said=[f"{row.name}: {_told(row, way)}" for row in each(rows)],
     )
-    return [alt.Chart(ends).mark_rule(color=colors.soft, strokeWidth=1).encode(x=x, y=y, y2=alt.Y2("end:Q"))]
 
 
-def _marks(rows: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette, outcome: str) -> list[alt.Chart]:
+def _bars(rows: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette, way: _Way) -> list[alt.Chart]:
+    layers, start = [], pd.Series(0, rows.index)
+    for column, outcome in way.parts:
+        end = start + rows[column]
+        part = pd.DataFrame(
+            {"start": start, "end": end, "y": rows["place"] + _BAR_FROM, "y1": rows["place"] + _BAR_TO}
+        )[end > start]
+        bar = alt.Chart(part).mark_rect(fill=colors.outcome(outcome), stroke=colors.ground, strokeWidth=1)
+        layers += [bar.encode(x=x, x2=alt.X2("end:Q"), y=y, y2=alt.Y2("y1:Q"))] if len(part) else []
+        start = end
+    return layers
+
+
+def _glyphs(rows: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette, outcome: str, way: _Way) -> list[alt.Chart]:
+    """The shape before the words: wrong where any is, else right."""
+    return [
+        alt.Chart(some.assign(start=some["judged"]).loc[:, ["start", "y"]])
+        .mark_point(shape=_SHAPES[shown], size=70, fill=colors.outcome(shown), strokeWidth=0, xOffset=_GLYPH_PX)
+        .encode(x=x, y=y)
+        for shown, some in ((outcome, rows[rows["wrong"] > 0]), (way.right, rows[rows["wrong"] == 0]))
+        if len(some)
+    ]
+
+
+def _words(rows: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> list[alt.Chart]:
+    name = alt.Chart(rows.loc[:, ["name", "name_y"]]).encode(
+        x=alt.XValue(0), y=alt.Y("name_y:Q", scale=y["scale"], axis=None), text=alt.Text("name:N")
+    )
+    beside = (
+        alt.Chart(rows.assign(start=rows["judged"]).loc[:, ["start", "y", "told", "short"]])
+        .transform_calculate(words=f"width<{_SHORT_PX}?datum.short:datum.told")
+        .encode(x=x, y=y, text=alt.Text("words:N"))
+    )
+    return [
+        name.mark_text(align="left", fontSize=theme.NAME_SIZE, limit=alt.ExprRef("width"), color=colors.ink),
+        beside.mark_text(align="left", dx=_WORDS_PX, fontSize=theme.FIGURE_SIZE, color=colors.soft),
+    ]
+
+
+def _targets(rows: pd.DataFrame, y: alt.Y, outcome: str) -> alt.Chart:
+    """What is clicked: the whole row, over everything that is drawn in it."""
     chosen = alt.selection_point(name=SELECTION, fields=["pattern_id"], on="click", empty=False, toggle=False)
-    color = colors.outcome(outcome)
-    shape = "triangle-up" if outcome == "overcalled" else "triangle-down"
-    tooltip = [
-        alt.Tooltip("name:N", title="Kind"),
-        alt.Tooltip("counted:N", title=labels.OUTCOMES[outcome].capitalize()),
-        alt.Tooltip("told:N", title="Share"),
-    ]
-    bars = alt.Chart(rows).mark_rule(strokeWidth=2, color=color)
-    marks = alt.Chart(rows).mark_point(filled=True, opacity=1, shape=shape, size=105, color=color, cursor="pointer")
-    return [
-        bars.encode(x=alt.X("share_low:Q", axis=x["axis"]), x2=alt.X2("share_high:Q"), y=y),
-        marks.encode(x=x, y=y, tooltip=tooltip, description=alt.Description("said:N")).add_params(chosen),
-    ]
-
-
-def _words(rows: pd.DataFrame, y: alt.Y, colors: theme.Palette) -> list[alt.Chart]:
-    base = alt.Chart(rows)
-    name = base.encode(x=alt.XValue(0), y=y, text=alt.Text("name:N"))
-    counted = base.encode(x=alt.XValue("width"), y=y, text=alt.Text("counted:N"))
-    return [
-        *theme.with_halo(
-            name,
-            colors,
-            align="left",
-            fontSize=theme.NAME_SIZE,
-            limit=alt.ExprRef("width-80"),
-            color=colors.ink,
-        ),
-        *theme.with_halo(counted, colors, align="right", fontSize=theme.FIGURE_SIZE, color=colors.soft),
-    ]
+    whole = rows.assign(y=rows["place"], y1=rows["place"] + 1).loc[:, ["pattern_id", "name", "told", "said", "y", "y1"]]
+    return (
+        alt.Chart(whole)
+        .mark_rect(fill="#000", fillOpacity=0, stroke=None, cursor="pointer")
+        .encode(
+            x=alt.XValue(0),
+            x2=alt.X2Value("width"),
+            y=y,
+            y2=alt.Y2("y1:Q"),
+            description=alt.Description("said:N"),
+            tooltip=[
+                alt.Tooltip("name:N", title="Kind"),
+                alt.Tooltip("told:N", title=labels.OUTCOMES[outcome].capitalize()),
+            ],
+        )
+        .add_params(chosen)
+    )

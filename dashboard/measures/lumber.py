@@ -35,9 +35,24 @@ def one_size_down(joist: str, hanger: str) -> bool:
     return SIZES.index(joist) - SIZES.index(hanger) == 1 and joist in {"2x8", "2x10", "2x12"}
 
 
+def pair(recorded: str) -> tuple[str, str] | None:
+    """The joist's and the hanger's size where a recorded kind is a pair of them; None for any other kind.
+
+    >>> pair("2x10 joist in 2x8 hanger")
+    ('2x10', '2x8')
+    """
+    joist, _, hanger = recorded.removesuffix(" hanger").partition(" joist in ")
+    return (joist, hanger) if {joist, hanger} <= set(SIZES) else None
+
+
 def reaches(height_in: float, joist_depth_in: float) -> bool:
     """Whether a hanger of that height reaches 60 percent of the joist's depth; exactly at the line it does."""
-    return round(height_in - LEAST_SHARE * joist_depth_in, 6) >= 0
+    return short_by_in(height_in, joist_depth_in) == 0
+
+
+def short_by_in(height_in: float, joist_depth_in: float) -> float:
+    """How many inches a hanger of that height lacks to 60 percent of the joist's depth; 0 where it reaches that."""
+    return max(0.0, round(LEAST_SHARE * joist_depth_in - height_in, 6))
 
 
 def whole_percent_reached(height_in: float, joist_depth_in: float) -> int:

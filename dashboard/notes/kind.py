@@ -40,9 +40,7 @@ class Kind:
     @property
     def sizes(self) -> tuple[str, str] | None:
         """The joist's and the hanger's size, where the kind is a pair of them."""
-        joist, _, hanger = self.recorded.removesuffix(" hanger").partition(" joist in ")
-        known = self.topic == "hanger_size" and {joist, hanger} <= set(lumber.SIZES)
-        return (joist, hanger) if known else None
+        return lumber.pair(self.recorded) if self.topic == "hanger_size" else None
 
     @property
     def one_size_down_holds(self) -> bool:

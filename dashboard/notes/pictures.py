@@ -9,10 +9,9 @@ from typing import Any
 import pandas as pd
 
 from dashboard import labels
-from dashboard.charts import theme
+from dashboard.charts import pattern_list, theme
 from dashboard.charts.case_drawing import Hanger, case_drawing
 from dashboard.charts.drawings import drawing
-from dashboard.charts.pattern_list import pattern_list
 from dashboard.measures import lumber
 from dashboard.measures.cases import Case
 from dashboard.notes import fonts, note_wording
@@ -55,16 +54,22 @@ def write_ups(kinds: pd.DataFrame, share: float | None) -> Picture | None:
     """How many write-ups of each kind do not hold; None where no kind was judged."""
     if kinds.empty:
         return None
-    chart = pattern_list(kinds, share, "do not hold, of those judged", _PAPER).properties(width=_LIST_WIDTH_PX)
-    return _picture(chart, note_wording.list_caption(share))
+    chart = pattern_list.pattern_list(kinds, share, _PAPER).properties(width=_LIST_WIDTH_PX)
+    return _picture(chart, _list_caption("overcalled"))
+
+
+def _list_caption(outcome: str, *rest: str) -> str:
+    """What the parts of the bars are, and what their length says."""
+    named = [f"{labels.GLYPHS[part]} {labels.OUTCOMES[part]}" for part in pattern_list.key(outcome)]
+    return f"{', '.join([*named, *rest])}. {pattern_list.how_to_read()}"
 
 
 def passed_over(kinds: pd.DataFrame, share: float | None) -> Picture | None:
     """How many defects of each kind were passed over; None where there is no kind."""
     if kinds.empty:
         return None
-    chart = pattern_list(kinds, share, "passed over, of those judged", _PAPER, "missed")
-    return _picture(chart.properties(width=_LIST_WIDTH_PX), note_wording.list_caption(share))
+    chart = pattern_list.pattern_list(kinds, share, _PAPER, "missed").properties(width=_LIST_WIDTH_PX)
+    return _picture(chart, _list_caption("missed", "the rest no issue"))
 
 
 def _picture(chart: theme.Picture, caption: str, table: Iterable[tuple[str, ...]] = ()) -> Picture:

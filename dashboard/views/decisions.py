@@ -157,13 +157,9 @@ def _fail_most(found: Summary, filtered: Filters) -> None:
         wrong=found.patterns["overcalled"],
         name=[wording.kind_name(row.topic, titles[row.topic], row.recorded) for row in each(found.patterns)],
     )
-    parts.chart(
-        store.drawn(
-            pattern_list.pattern_list, kinds, found.overcalled.value, "do not hold, of those judged", parts.colors()
-        )
-    )
-    share = found.overcalled.value
-    parts.caption("Bar: 95 % interval.", f"Thin line: all write-ups, {labels.percent(share)}." if share else "")
+    parts.key_of_glyphs(pattern_list.key())
+    parts.chart(store.drawn(pattern_list.pattern_list, kinds, found.overcalled.value, parts.colors()))
+    parts.caption(pattern_list.how_to_read())
     with st.container(horizontal=True):
         for row in each(kinds):
             links.to_kind(filtered, row.name, row.pattern_id)

@@ -14,7 +14,7 @@ from dashboard.charts import joist_hanger, pattern_list
 from dashboard.filters import Filters
 from dashboard.measures.cases import cases_of_pattern
 from dashboard.measures.catalog import measures, topics
-from dashboard.measures.hanger_grid import hanger_grid
+from dashboard.measures.hanger_grid import HangerWriteUps, hanger_write_ups
 from dashboard.measures.missing import missing_measures
 from dashboard.measures.patterns import misses, pattern_id, patterns
 from dashboard.measures.rows import each
@@ -25,6 +25,8 @@ from dashboard.views.case import show_cases
 
 _SHOWN = {state.WRITE_UPS: "Write-ups that do not hold", state.PASSED_OVER: "Defects passed over"}
 _DRAWN_KINDS = 8
+#: Fewer write-ups than this in the cells, and the grid carries no answer.
+_LEAST_IN_CELLS = 5
 _WRONG = ("overcalled", "missed", "understated")
 
 
@@ -51,23 +53,24 @@ def show() -> None:
 
 
 def _write_ups(top: Any, pictures: Any, filtered: Filters, found: Summary) -> None:
-    grid = store.measured(hanger_grid, filtered)
+    hangers = store.measured(hanger_write_ups, filtered)
     kinds = named(store.measured(patterns, filtered), "overcalled")
     with top:
-        parts.answer(wording.write_ups(found, grid, _titles(), _most_missing(filtered)))
-    drawn = grid[grid["joist_nominal"].notna() & grid["hanger_nominal"].notna() & (grid["written_up"] > 0)]
+        parts.answer(wording.write_ups(found, hangers.grid, _titles(), _most_missing(filtered)))
     with pictures:
-        left, right = parts.picture_beside()
-        with left:
-            if drawn.empty:
-                _kinds(kinds, found.overcalled.value, "overcalled")
-            else:
-                _hangers(grid)
-        with right:
-            if not drawn.empty:
-                _kinds(kinds, found.overcalled.value, "overcalled")
+        beside = _beside_hangers(hangers) if hangers.drawn >= _LEAST_IN_CELLS else st.container()
+        with beside:
+            _kinds(kinds, found.overcalled.value, "overcalled")
             chosen = _pick_kind(kinds)
     _cases(chosen, kinds, filtered, ("written_up",))
+
+
+def _beside_hangers(hangers: HangerWriteUps) -> Any:
+    """Draw the grid; the place beside it."""
+    left, right = parts.picture_beside()
+    with left:
+        _hangers(hangers)
+    return right
 
 
 def _passed_over(top: Any, pictures: Any, filtered: Filters, found: Summary) -> None:
@@ -75,12 +78,8 @@ def _passed_over(top: Any, pictures: Any, filtered: Filters, found: Summary) -> 
     with top:
         parts.answer(wording.passed_over(found))
     with pictures:
-        left, right = parts.picture_beside()
-        with left:
-            _kinds(kinds, found.wrong_passes.value, "missed")
-        with right:
-            chosen = _pick_kind(kinds)
-            parts.caption(labels.MISSES_CAUTION)
+        _kinds(kinds, found.wrong_passes.value, "missed", labels.MISSES_CAUTION)
+        chosen = _pick_kind(kinds)
     _cases(chosen, kinds, filtered, ("passed", "advised"))
 
 
@@ -106,22 +105,18 @@ def _most_missing(filtered: Filters) -> str | None:
     return str(titles.get(wanted["measure"].iloc[0], wanted["measure"].iloc[0]))
 
 
-def _hangers(grid: pd.DataFrame) -> None:
+def _hangers(hangers: HangerWriteUps) -> None:
     parts.section("Hanger size: what was written up, and what holds")
     parts.key_of_glyphs(("upheld", "overcalled", "judgment", "undecided"))
     parts.chart(
-        store.drawn(joist_hanger.joist_hanger, grid, parts.colors()),
+        store.drawn(joist_hanger.joist_hanger, hangers.grid, parts.colors()),
         key=state.HANGER_CHART,
         on_select=state.clicked(state.HANGER_CHART, joist_hanger.SELECTION, _choose_pair),
     )
-    outside = joist_hanger.outside(grid)
     parts.caption(
         "Rows are joists. Left of the heavy line the hanger cannot reach 60 % of the joist. Where its height decides, "
         "it must be measured. Load capacity is not checked.",
-        f"{labels.plural(outside, 'more write-up')} {'is' if outside == 1 else 'are'} not drawn: a size was not "
-        "recorded, or the hanger is stamped for two."
-        if outside
-        else "",
+        joist_hanger.adds_up(hangers),
     )
 
 
@@ -134,23 +129,20 @@ def _choose_kind(fields: Mapping[str, Any]) -> None:
     state.choose(state.KIND, fields["pattern_id"])
 
 
-def _kinds(kinds: pd.DataFrame, firm_share: float | None, outcome: str) -> None:
+def _kinds(kinds: pd.DataFrame, firm_share: float | None, outcome: str, caution: str = "") -> None:
     parts.section("Kinds of write-up that fail" if outcome == "overcalled" else "Kinds of defect passed over")
     failing = kinds[kinds["wrong"] > 0]
     if failing.empty:
         st.markdown("There is none within these filters.")
         return
     drawn = failing.head(_DRAWN_KINDS)
-    word = "do not hold" if outcome == "overcalled" else "passed over"
+    parts.key_of_glyphs(pattern_list.key(outcome))
     parts.chart(
-        store.drawn(pattern_list.pattern_list, drawn, firm_share, f"{word}, of those judged", parts.colors(), outcome),
+        store.drawn(pattern_list.pattern_list, drawn, firm_share, parts.colors(), outcome),
         key=state.KINDS_CHART,
         on_select=state.clicked(state.KINDS_CHART, pattern_list.SELECTION, _choose_kind),
     )
-    parts.caption(
-        f"Short lines: all together, {labels.percent(firm_share)}." if firm_share is not None else "",
-        f"The first {len(drawn)} of {len(failing)} kinds." if len(failing) > len(drawn) else "",
-    )
+    parts.caption(pattern_list.how_to_read(len(drawn), len(failing)), caution)
 
 
 def _pick_kind(kinds: pd.DataFrame) -> str | None:

@@ -17,6 +17,7 @@ import pytest
 
 from dashboard.charts import dots, joist_hanger, pattern_list, theme, topic_grid
 from dashboard.measures import lumber
+from dashboard.measures.hanger_grid import HangerWriteUps
 
 
 def rates(**changes: object) -> pd.DataFrame:
@@ -68,7 +69,7 @@ CHARTS: dict[str, tuple[Callable[[pd.DataFrame, theme.Palette], alt.LayerChart],
     "dots": (lambda frame, colors: dots.dots(frame, 0.3, "share with the defect", colors), rates),
     "topic_grid": (lambda frame, colors: topic_grid.topic_grid(frame, "deck_age", 0.5, colors), rates),
     "joist_hanger": (joist_hanger.joist_hanger, sizes),
-    "pattern_list": (lambda frame, colors: pattern_list.pattern_list(frame, 0.4, "do not hold", colors), kinds),
+    "pattern_list": (lambda frame, colors: pattern_list.pattern_list(frame, 0.4, colors), kinds),
 }
 NEEDED = [
     (name, column)
@@ -144,13 +145,11 @@ def test_the_topic_grid_says_where_the_defect_is_found_most_often() -> None:
 
 def test_the_list_of_kinds_says_how_many_of_each_do_not_hold() -> None:
     assert plain(pattern_list.alternative_text(kinds(), 0.4)) == (
-        "2x10 joist in 2x8 hanger: 45 of 48 do not hold (94 %, 83 to 98); "
-        "Gap: 5 of 10 do not hold (50 %, 24 to 76). All together: 40 %."
+        "2x10 joist in 2x8 hanger: 45 of 48 do not hold (83 to 98 %); "
+        "Gap: 5 of 10 do not hold (24 to 76 %). All together: 40 %."
     )
     one = kinds().tail(1).assign(wrong=1, judged=2)
-    assert plain(pattern_list.alternative_text(one, None, "missed")) == (
-        "Gap: 1 of 2 was passed over (50 %, 24 to 76)."
-    )
+    assert plain(pattern_list.alternative_text(one, None, "missed")) == ("Gap: 1 of 2 was passed over (24 to 76 %).")
     assert pattern_list.alternative_text(kinds().head(0), None) == "No kind to show."
 
 
@@ -196,12 +195,75 @@ def test_the_staircase_divides_the_cells_where_60_percent_does() -> None:
     assert all(a[0] == b[0] or a[1] == b[1] for a, b in pairwise(corners))
 
 
-def test_the_grid_draws_one_mark_a_write_up_and_counts_what_it_cannot_draw() -> None:
+def test_the_grid_draws_one_mark_a_write_up() -> None:
     spec = joist_hanger.joist_hanger(sizes(), theme.LIGHT).to_dict()
     points = [layer for layer in spec["layer"] if layer["mark"].get("type") == "point"]
     marks = sum(len(spec["datasets"][layer["data"]["name"]]) for layer in points)
     assert marks == 48 + 20 + 14 + 4
-    assert joist_hanger.outside(sizes()) == 2
+
+
+def test_nothing_is_said_to_fail_where_nothing_was_judged() -> None:
+    spec = joist_hanger.joist_hanger(sizes(), theme.LIGHT).to_dict()
+    said = {row["held"] for rows in spec["datasets"].values() for row in rows if "held" in row}
+    assert said == {"3 hold", "20 hold", "5 hold", "inspector's call"}
+    open_ones = sizes().assign(upheld=0, overcalled=0, undecided=2)
+    spec = joist_hanger.joist_hanger(open_ones, theme.LIGHT).to_dict()
+    assert {row["held"] for rows in spec["datasets"].values() for row in rows if "held" in row} == {"none judged"}
+    assert plain(joist_hanger.alternative_text(open_ones)).startswith("One size down: 2 write-ups, none judged.")
+
+
+@pytest.mark.parametrize(("most", "lines", "a_line"), [(4, 9, 10), (83, 9, 10), (161, 6, 50), (33000, 6, 10000)])
+def test_a_line_of_a_bar_is_a_round_number_at_which_the_longest_has_room(most: int, lines: int, a_line: int) -> None:
+    assert joist_hanger.full_line(most, lines) == a_line
+
+
+def test_the_parts_of_a_bar_are_as_long_as_what_they_stand_for() -> None:
+    spec = joist_hanger.joist_hanger(sizes(), theme.LIGHT).to_dict()
+    unit = 1.62 / 10  # inches a write-up
+    for outcome in ("upheld", "overcalled", "judgment"):
+        bars = [layer for layer in spec["layer"] if layer["mark"].get("fill") == theme.LIGHT.outcome(outcome)]
+        rows = [row for bar in bars if bar["mark"]["type"] == "rect" for row in spec["datasets"][bar["data"]["name"]]]
+        drawn = sizes().dropna(subset="joist_nominal")[outcome].sum()
+        assert sum(row["x1"] - row["x0"] for row in rows) / unit == pytest.approx(drawn)
+
+
+def test_cells_and_what_is_not_drawn_are_told_with_all_there_are() -> None:
+    found = HangerWriteUps(sizes(), 90, 86, (("hanger for fewer plies", 5), ("not recorded", 1)), 2)
+    assert plain(joist_hanger.adds_up(found)) == (
+        "The cells hold 86 write-ups. Not drawn, since these two sizes did not decide: hanger for fewer plies (5) and "
+        "not recorded (1). A write-up with hangers of two kinds is counted in both, 2 times: 90 write-ups on hanger "
+        "size in all."
+    )
+    assert joist_hanger.adds_up(HangerWriteUps(sizes(), 86, 86, (), 0)) == ""
+
+
+def test_a_bar_of_a_kind_is_as_long_as_its_calls_judged_in_parts_by_outcome() -> None:
+    spec = pattern_list.pattern_list(kinds(), 0.4, theme.LIGHT).to_dict()
+    parts = {}
+    for outcome in ("overcalled", "upheld"):
+        layer = next(
+            each
+            for each in spec["layer"]
+            if each["mark"]["type"] == "rect" and each["mark"].get("fill") == theme.LIGHT.outcome(outcome)
+        )
+        parts[outcome] = [(row["start"], row["end"]) for row in spec["datasets"][layer["data"]["name"]]]
+    assert parts == {"overcalled": [(0, 45), (0, 5)], "upheld": [(45, 48), (5, 10)]}
+
+
+def test_no_mark_of_a_wrong_call_stands_at_a_kind_that_holds() -> None:
+    spec = pattern_list.pattern_list(kinds().assign(wrong=0), None, theme.LIGHT).to_dict()
+    marks = [layer["mark"] for layer in spec["layer"] if layer["mark"]["type"] in {"point", "rect"}]
+    assert theme.LIGHT.overcalled not in {mark.get("fill") for mark in marks}
+    assert [mark["shape"] for mark in marks if mark["type"] == "point"] == ["circle"]
+
+
+def test_what_was_passed_over_is_told_apart_from_what_was_only_advised_upon() -> None:
+    some = kinds().assign(missed=[30, 5], understated=[15, 0])
+    spec = pattern_list.pattern_list(some, None, theme.LIGHT, "missed").to_dict()
+    fills = [layer["mark"].get("fill") for layer in spec["layer"] if layer["mark"]["type"] == "rect"]
+    assert fills[:3] == [theme.LIGHT.missed, theme.LIGHT.understated, theme.LIGHT.cleared]
+    with pytest.raises(KeyError, match="understated"):
+        pattern_list.pattern_list(some.drop(columns="understated"), None, theme.LIGHT, "missed")
 
 
 def test_many_write_ups_become_bars() -> None:

@@ -5,8 +5,7 @@ from datetime import date
 import pytest
 
 from dashboard.filters import Filters
-from dashboard.measures.cases import UnknownObservation, case, cases, cases_of_hanger, cases_of_pattern
-from dashboard.measures.hanger_grid import hanger_grid
+from dashboard.measures.cases import UnknownObservation, case, cases, cases_of_pattern
 
 PAIR = {"joist_nominal": "2x10", "hanger_nominal": "2x8", "recorded": "2x10 joist in 2x8 hanger"}
 
@@ -38,42 +37,6 @@ def test_the_cases_of_a_pattern_are_its_write_ups_unless_others_are_asked_for(fi
     identity = "hanger_size:2x10-joist-in-2x8-hanger"
     assert list(cases_of_pattern(snapshot, identity)["report_id"]) == ["R1"]
     assert list(cases_of_pattern(snapshot, identity, calls=["passed", "advised"])["report_id"]) == ["R2"]
-
-
-def test_every_cell_of_the_hanger_grid_has_as_many_trials_as_its_cases(firm, published):
-    firm.note("hanger_size", "written_up", "acceptable", report="R1", **PAIR)
-    firm.note("hanger_size", "written_up", "acceptable", report="R1", place="north", **PAIR)
-    firm.note("hanger_size", "written_up", "defect", report="R2", joist_nominal="2x12", hanger_nominal="2x6")
-    firm.note("hanger_size", "written_up", "cannot_tell", report="R3", joist_nominal="2x12")
-    snapshot = published(firm)
-    grid = hanger_grid(snapshot)
-    assert len(grid) == 3
-    for cell in grid.itertuples():
-        behind = cases_of_hanger(snapshot, cell.joist_nominal, none_if_blank(cell.hanger_nominal))
-        assert behind.groupby(["report_id", "deck_id"]).ngroups == cell.written_up == 1
-
-
-def none_if_blank(size):
-    return size if isinstance(size, str) else None
-
-
-def test_the_hanger_grid_gives_each_write_up_one_fate(firm, published):
-    def trial(report, *verdicts, call="written_up"):
-        for verdict in verdicts:
-            firm.note("hanger_size", call, verdict, report=report, **PAIR)
-
-    trial("R1", "acceptable", "defect", "cannot_tell")
-    trial("R2", "defect", "judgment")
-    trial("R3", "judgment", "cannot_tell")
-    trial("R4", "cannot_tell")
-    trial("R5", "defect", call="passed")
-    trial("R6", "defect", call="not_seen")
-    grid = hanger_grid(published(firm))
-    assert len(grid) == 1
-    cell = grid.iloc[0]
-    assert (cell.joist_nominal, cell.hanger_nominal) == ("2x10", "2x8")
-    assert (cell.trials, cell.written_up) == (5, 4)
-    assert (cell.overcalled, cell.upheld, cell.judgment, cell.undecided) == (1, 1, 1, 1)
 
 
 def test_one_observation_has_its_measures_and_its_rule(firm, published):
