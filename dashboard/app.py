@@ -10,6 +10,7 @@ from dashboard import address
 from dashboard.views import parts
 from dashboard.warehouse import WarehouseError
 
+NOTES = "notes"
 log = logging.getLogger("evenhand.dashboard")
 
 
@@ -21,7 +22,7 @@ def main() -> None:
             st.Page("views/decisions.py", title="What needs a decision", url_path="decisions", default=True),
             st.Page("views/where.py", title="Where defects occur", url_path="where"),
             st.Page("views/holds.py", title="Calls that do not hold", url_path="holds"),
-            st.Page("views/note.py", title="Notes", url_path="notes"),
+            st.Page("views/note.py", title="Notes", url_path=NOTES),
             st.Page("views/data.py", title="Data", url_path="data"),
             st.Page("views/rules.py", title="The rules", url_path="rules"),
         ],
@@ -41,7 +42,9 @@ def main() -> None:
                 "This page could not be shown.",
                 "Load it again. If it stays so, the log in the window that serves the dashboard says why.",
             )
-        parts.foot()
+        # A note ends with the cautions itself.
+        if page.url_path != NOTES:
+            parts.foot()
 
 
 main()

@@ -11,29 +11,31 @@ from dashboard import controls, labels, notes, state, store
 from dashboard.filters import Filters
 from dashboard.measures.catalog import topics
 from dashboard.measures.summary import Summary, summary
-from dashboard.notes import wording
-from dashboard.notes.html_writer import heights
+from dashboard.notes import html_height, wording
 from dashboard.views import parts
 
-_SHOWN = {state.ON_TOPIC: "All calls on a topic", state.ON_KIND: "A kind of call that does not hold"}
+_SHOWN = {state.ON_TOPIC: "All calls on a topic", state.ON_KIND: "A kind of call"}
 #: A sheet is as wide as letter paper where there is room.
-_SHEET = """<style>
-.st-key-paper iframe {{ height: {wide}px; max-width: 816px;
-  border: 1px solid color-mix(in srgb, currentColor 22%, transparent); }}
-@media (max-width: 640px) {{ .st-key-paper iframe {{ height: {narrow}px; }} }}
-</style>"""
+_SHEET = """.st-key-paper { container-type: inline-size; }
+.st-key-paper iframe { max-width: 816px; border: 1px solid color-mix(in srgb, currentColor 22%, transparent); }"""
+_BORDER_PX = 2
+#: From the narrowest telephone on, the height of the sheet is told anew every so many pixels.
+_NARROWEST_PX, _STEP_PX = 280, 8
 
 
 def show() -> None:
-    """Title, the answer of the chosen note, the choice, the ways to save it, and the note."""
-    top, choosing = st.container(), st.container()
-    filtered = controls.filters()
+    """Title, the answer of the chosen note; the choice and the ways to save it, and beside them the note."""
+    top = st.container()
+    column, sheet = parts.column_beside()
+    with column:
+        choosing = st.container()
+        filtered = controls.filters()
     found = store.measured(summary, filtered)
     with top:
         parts.head("Notes", wording.scope(found.first_day, found.last_day, controls.chosen(filtered)))
     if not found.calls:
         with top:
-            parts.message("No deck was looked at within these filters.", "Widen the days, or clear a filter below.")
+            parts.nothing_within()
         return
     with choosing:
         about = _choose(filtered, found)
@@ -46,9 +48,11 @@ def show() -> None:
         return
     note = store.measured(notes.note_on, filters=filtered, **about)
     with top:
-        parts.answer(note.sentence)
-    _save(note, labels.slug("-".join(about.values())))
-    _paper(note)
+        parts.answer(note.short)
+    with column:
+        _save(note, labels.slug("-".join(about.values())))
+    with sheet:
+        _paper(note)
 
 
 def _choose(filtered: Filters, found: Summary) -> dict[str, str] | None:
@@ -66,7 +70,12 @@ def _choose(filtered: Filters, found: Summary) -> dict[str, str] | None:
             names = dict(zip(offered["topic"], offered["title"], strict=True))
             return _picked("Topic", names, state.NOTE_TOPIC, on, first)
         kinds = store.measured(notes.kinds, filtered)
-        return _picked("Kind", dict(zip(kinds["pattern_id"], kinds["name"], strict=True)), state.NOTE_KIND, "pattern")
+        return _picked(
+            "Kind that does not hold",
+            dict(zip(kinds["pattern_id"], kinds["name"], strict=True)),
+            state.NOTE_KIND,
+            "pattern",
+        )
 
 
 def _picked(label: str, names: dict[str, str], key: str, argument: str, first: int = 0) -> dict[str, str] | None:
@@ -75,7 +84,7 @@ def _picked(label: str, names: dict[str, str], key: str, argument: str, first: i
 
 def _save(note: notes.Note, name: str) -> None:
     """A button a format; the file is made when it is pressed."""
-    with st.container(horizontal=True):
+    with parts.saving("note"):
         for suffix, form in notes.FORMATS.items():
             made: Any = partial(notes.render, note, suffix)
             st.download_button(
@@ -85,15 +94,27 @@ def _save(note: notes.Note, name: str) -> None:
                 mime=form.mime,
                 on_click="ignore",
                 key=f"save_note_{form.name}",
+                type="tertiary",
             )
 
 
 def _paper(note: notes.Note) -> None:
-    """The note as a sheet of paper, white in the dark theme too, as high as it needs."""
-    wide, narrow = heights(note)
-    st.html(_SHEET.format(wide=wide, narrow=narrow))
+    """The note as a sheet of paper, white in the dark theme too, as high as it needs at each width."""
+    page = notes.render(note, ".html").decode()
     with st.container(key="paper"):
-        st.iframe(notes.render(note, ".html").decode(), alt=f"The note as it will look: {note.title}")
+        st.html(f"<style>{_SHEET}\n{_heights(note, page)}</style>")
+        st.iframe(page, alt=f"The note as it will look: {note.title}")
+
+
+def _heights(note: notes.Note, page: str) -> str:
+    """A rule of style for each step of width: the height at its narrow end, where the note is highest."""
+    steps = range(html_height.WIDEST_PX + _STEP_PX, _NARROWEST_PX, -_STEP_PX)
+    high = [html_height.height(note, page, step - _STEP_PX - _BORDER_PX) + _BORDER_PX for step in steps]
+    rules = [
+        f"@container (max-width: {step}px) {{ .st-key-paper iframe {{ height: {px}px; }} }}"
+        for step, px in zip(steps, high, strict=True)
+    ]
+    return "\n".join([f".st-key-paper iframe {{ height: {high[0]}px; }}", *rules])
 
 
 show()

@@ -23,9 +23,16 @@ _STYLE = """<style>
 .st-key-page h2 { text-wrap: pretty; }
 .st-key-picture_beside > :has(.st-key-picture), .st-key-picture_beside > .st-key-picture { flex: 1.75 1 560px; }
 .st-key-picture_beside > :has(.st-key-beside), .st-key-picture_beside > .st-key-beside { flex: 1 1 330px; }
+.st-key-column_beside > :has(.st-key-column), .st-key-column_beside > .st-key-column { flex: 1 1 280px; }
+.st-key-column_beside > :has(.st-key-sheet), .st-key-column_beside > .st-key-sheet { flex: 0 1 816px; }
+.st-key-case_parts > :has(.st-key-case_said), .st-key-case_parts > .st-key-case_said { flex: 1 1 300px; }
+.st-key-case_parts > :has(.st-key-case_judged), .st-key-case_parts > .st-key-case_judged { flex: 2 1 300px; }
+.st-key-filters_bar > :has([data-testid="stExpander"]) { flex: 1 1 220px; }
 [class*="st-key-go_"] a { padding: 0.15rem 0; background: none; }
 [class*="st-key-go_"] a p > * { text-decoration: underline; text-underline-offset: 0.2em; }
-[class*="st-key-quiet_"] button { text-decoration: underline; text-underline-offset: 0.2em; }
+[class*="st-key-quiet_"] { row-gap: 0; }
+[class*="st-key-quiet_"] button, [class*="st-key-quiet_"] button:hover { color: ACCENT;
+  text-decoration: underline; text-underline-offset: 0.2em; }
 [class*="st-key-go_"] a * { white-space: normal; overflow: visible; }
 .ev-table { width: 100%; border-collapse: collapse; font-size: 0.9375rem; }
 .ev-table td { padding: 0.4rem 0; border-bottom: 1px solid color-mix(in srgb, currentColor 18%, transparent);
@@ -40,7 +47,7 @@ _MIMES = {"csv": "text/csv", "xlsx": "application/vnd.openxmlformats-officedocum
 
 def frame() -> AbstractContextManager[object]:
     """The container that holds a page, with the style sheet."""
-    st.html(_STYLE)
+    st.html(_STYLE.replace("ACCENT", colors().accent))
     return st.container(key="page")
 
 
@@ -70,6 +77,12 @@ def picture_beside() -> tuple[DeltaGenerator, DeltaGenerator]:
     """Places for a picture and, at its right where there is room, else below it, a narrower one."""
     row = st.container(horizontal=True, gap="large", key="picture_beside")
     return row.container(key="picture"), row.container(key="beside")
+
+
+def column_beside() -> tuple[DeltaGenerator, DeltaGenerator]:
+    """Places for a narrow column and, at its right where there is room, else below it, a sheet of paper."""
+    row = st.container(horizontal=True, gap="medium", key="column_beside")
+    return row.container(key="column"), row.container(key="sheet")
 
 
 def section(title: str) -> None:
@@ -119,7 +132,14 @@ def table(rows: pd.DataFrame, columns: dict[str, str]) -> None:
         for name, title in columns.items()
         if pd.api.types.is_datetime64_any_dtype(rows[name])
     }
-    st.dataframe(rows[list(columns)].rename(columns=columns), hide_index=True, column_config=days)
+    shown = rows[list(columns)].rename(columns=columns)
+    st.dataframe(shown, hide_index=True, column_config=counts(shown) | days)
+
+
+def counts(rows: pd.DataFrame) -> dict[str, Any]:
+    """How columns of counts are shown, as everywhere else: with commas."""
+    numbers = rows.select_dtypes("integer").columns
+    return {str(name): st.column_config.NumberColumn(format="%,d") for name in numbers}
 
 
 def download(
@@ -143,7 +163,7 @@ def download(
     def made(form: str) -> bytes:
         return store.table_file(table() if callable(table) else table, form, what or label, within)
 
-    with st.container(horizontal=True, gap="medium", key=f"quiet_{stem}"):
+    with saving(stem):
         for form, mime in _MIMES.items():
             st.download_button(
                 f"{label} as {form.upper()}",
@@ -156,6 +176,11 @@ def download(
             )
 
 
+def saving(name: str) -> DeltaGenerator:
+    """The place of buttons that save a file; they look alike on all pages, and like links."""
+    return st.container(horizontal=True, gap="medium", key=f"quiet_{name}")
+
+
 def message(sentence: str, next_step: str) -> None:
     """What is wrong or not there, and what to do; in place of a page's content."""
     st.header(labels.escape_markdown(sentence), anchor=False)
@@ -164,6 +189,11 @@ def message(sentence: str, next_step: str) -> None:
     st.markdown(
         "".join(f"`{piece}`" if place % 2 else labels.escape_markdown(piece) for place, piece in enumerate(pieces))
     )
+
+
+def nothing_within() -> None:
+    """In place of a page's content where the filters leave no deck."""
+    message("No deck was looked at within these filters.", "Widen the days, or clear the filters below.")
 
 
 def foot() -> None:
