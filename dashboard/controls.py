@@ -4,6 +4,7 @@ from page to page."""
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from textwrap import shorten
 from typing import Any
 
 import streamlit as st
@@ -14,60 +15,57 @@ from dashboard.measures.catalog import measures, topics
 from dashboard.measures.choices import Choices, choices
 from dashboard.measures.loads import loads
 
-_FILTER_NAMES = {
-    state.FIRST_DAY: "days",
-    state.LAST_DAY: "days",
-    state.REGIONS: "region",
-    state.BUILDERS: "builder",
-    state.TOPICS: "topic",
-    state.AGES: "deck age",
-    state.INSPECTORS: "inspector",
-    state.LOADS: "load",
-}
+_FILTER_NAMES = ("days", "regions", "builders", "topics", "deck ages", "inspectors", "loads")
+#: So many letters of what is chosen stand on the closed bar.
+_TOLD_LETTERS = 60
 
 
 def filters() -> Filters:
     """Days, regions, builders, topics, deck ages, inspectors, loads; nothing chosen is the whole firm.
 
-    They stand in an order that reads on a phone too. Whoever opens the dashboard serves it on their own machine and
-    answers for the reports, so that inspectors can be chosen.
+    They stand in an order that reads on a phone too; what clears them stands outside the fold, for whoever followed a
+    link to a narrowed page. Whoever opens the dashboard serves it on their own machine and answers for the reports, so
+    that inspectors can be chosen.
     """
     offered = store.measured(choices)
-    with st.expander(_filters_label(), expanded=False, key=state.FILTERS_PANEL, on_change="ignore"):
+    for key, name in state.LISTS.items():
+        _keep_offered(key, getattr(offered, name))
+    on = state.filters()
+    with st.container(horizontal=True, vertical_alignment="top", gap="small", key="filters_bar"):
+        panel = st.expander(_filters_label(on), expanded=False, key=state.FILTERS_PANEL, on_change="ignore")
+        if not on.is_empty:
+            st.button("Clear all of these", on_click=state.clear, args=(state.FILTERS, dict.fromkeys(state.DAYS)))
+    with panel:
         grid = st.grid(4, min_column_width=200)
-        chosen = Filters(
+        return Filters(
             first_day=_day(grid, "From", state.FIRST_DAY, offered),
             last_day=_day(grid, "To", state.LAST_DAY, offered),
             regions=_several(grid, "Region", state.REGIONS, offered.regions, labels.group),
             builders=_several(grid, "Builder", state.BUILDERS, offered.builders, labels.group),
-            topics=_several(grid, "Topic", state.TOPICS, offered.topics, topic_titles().__getitem__),
+            topics=_several(grid, "Topics", state.TOPICS, offered.topics, topic_titles().__getitem__),
             deck_ages=_several(grid, "Deck age, years", state.AGES, offered.deck_ages, labels.group),
             inspectors=_several(grid, "Inspector", state.INSPECTORS, offered.inspectors, str),
             loads=_several(grid, "Came in with load", state.LOADS, offered.loads, load_name),
         )
-        if not chosen.is_empty:
-            keys = [key for key in state.FILTERS if key in st.session_state]
-            st.button("Clear all of these", on_click=state.clear, args=(keys, dict.fromkeys(state.DAYS)))
-    return chosen
 
 
-def _filters_label() -> str:
-    """What can be narrowed down; where something is, that it is, since a filter holds on every page."""
-    on = [key for key in state.FILTERS if st.session_state.get(key)]
-    if on:
-        return f"**Narrowed down, on every page: {labels.listed(dict.fromkeys(_FILTER_NAMES[key] for key in on))}**"
-    return f"Narrow down: {labels.listed(dict.fromkeys(_FILTER_NAMES.values()))}"
+def _filters_label(on: Filters) -> str:
+    """What can be narrowed down; where something is, to what, since a filter holds on every page."""
+    if on.is_empty:
+        return f"Narrow down: {labels.listed(_FILTER_NAMES)}"
+    told = shorten(", ".join([*_days(on), *chosen(on, brief=True)]), _TOLD_LETTERS, placeholder=" …")
+    return f"**Narrowed down on every page:** {labels.escape_markdown(told)}"
 
 
-def chosen(filtered: Filters) -> list[str]:
-    """What is filtered, in words, but for the days."""
+def chosen(filtered: Filters, brief: bool = False) -> list[str]:
+    """What is filtered, in words, but for the days; in brief a load is its number alone."""
     told: dict[str, tuple[str, Callable[[str], str]]] = {
         "regions": ("", labels.group),
         "builders": ("", labels.group),
         "topics": ("", lambda topic: topic_titles().get(topic, topic)),
         "deck_ages": ("deck age ", labels.group),
         "inspectors": ("inspector ", str),
-        "loads": ("Came in with ", load_name),
+        "loads": ("load ", str) if brief else ("Came in with ", load_name),
     }
     return [
         f"{before}{labels.listed(words(value) for value in getattr(filtered, name))}"
@@ -78,10 +76,14 @@ def chosen(filtered: Filters) -> list[str]:
 
 def within(filtered: Filters) -> str:
     """All filters in one line, days included: what a saved table says of itself."""
-    days = [
+    return " · ".join([*(chosen(filtered) or ["Whole firm"]), *_days(filtered)])
+
+
+def _days(filtered: Filters) -> list[str]:
+    """The days that are filtered by, in words."""
+    return [
         f"{word} {labels.day(day)}" for word, day in (("from", filtered.first_day), ("to", filtered.last_day)) if day
     ]
-    return " · ".join([*(chosen(filtered) or ["Whole firm"]), *days])
 
 
 def topic_titles() -> dict[str, str]:
@@ -137,19 +139,32 @@ def switch(label: str, options: Sequence[str], key: str, words: Callable[[str], 
 
 
 def _day(grid: Any, label: str, key: str, offered: Choices) -> Any:
-    first, last = offered.first_day, offered.last_day
-    if chosen := st.session_state.get(key):
-        state.choose(key, min(max(chosen, first or chosen), last or chosen))
+    """One end of the days. A day beyond the data stands as it was asked for; the page says that nothing lies there."""
+    chosen = st.session_state.get(key)
+    days = [day for day in (offered.first_day, offered.last_day, chosen) if day]
+    if chosen:
+        # Said again: where the ends of the calendar move, the browser takes it for another one and forgets its day.
+        state.choose(key, chosen)
     picked = grid.date_input(
-        label, value=None, min_value=first, max_value=last, key=key, format="YYYY-MM-DD", persist_state="session"
+        label,
+        value=None,
+        min_value=min(days, default=None),
+        max_value=max(days, default=None),
+        key=key,
+        format="YYYY-MM-DD",
+        persist_state="session",
     )
     address.stands(key, picked)
     return picked
 
 
-def _several(grid: Any, label: str, key: str, options: Sequence[str], words: Callable[[str], str]) -> tuple[str, ...]:
+def _keep_offered(key: str, options: Sequence[str]) -> None:
+    """Leave out of a list what the data does not offer: before the first control tells what is chosen."""
     if key in st.session_state:
-        st.session_state[key] = [value for value in st.session_state[key] if value in options]
+        st.session_state[key] = [value for value in st.session_state[key] or () if value in options]
+
+
+def _several(grid: Any, label: str, key: str, options: Sequence[str], words: Callable[[str], str]) -> tuple[str, ...]:
     picked = grid.multiselect(label, options, key=key, format_func=words, placeholder="all", persist_state="session")
     address.stands(key, picked)
     return tuple(picked)
