@@ -25,7 +25,7 @@ from dashboard.views.case import show_cases
 from dashboard.warehouse import default_folder, kept_snapshots
 
 #: How many are drawn or listed; all of them stand in the tables below.
-_DRAWN, _DRAWN_TOPICS, _LISTED_REASONS, _LISTED_FILES = 10, 8, 8, 12
+_DRAWN, _DRAWN_TOPICS, _LISTED_REASONS, _LISTED_FILES = 10, 8, 5, 12
 _LOAD_COLUMNS = {
     "name": "File",
     "rows_read": "Rows read",
@@ -38,20 +38,23 @@ _LOAD_COLUMNS = {
 
 
 def show() -> None:
-    """Title, answer, what calls lack, the cases behind it; then what holds for the whole warehouse."""
-    top, pictures, below, whole = st.container(), st.container(), st.container(), st.container()
+    """Title, answer, the rows to mend; then what calls lack and the cases behind it; then what was loaded."""
+    top, mending, pictures, below = st.container(), st.container(), st.container(), st.container()
     with below:
         picking = st.container()
         filtered = controls.filters()
     found, held = store.measured(summary, filtered), store.measured(intake)
     missing = _titled(store.measured(missing_measures, filtered))
+    seen = bool(found.calls or found.not_seen)
     with top:
         parts.head("Data", wording.scope(found.first_day, found.last_day, controls.chosen(filtered)))
-        if found.calls or found.not_seen:
+        if seen:
             parts.answer(data_wording.can_be_trusted(found, missing, held.refused_rows))
         else:
-            parts.message("No deck was looked at within these filters.", "Widen the days, or clear a filter below.")
-    if found.calls or found.not_seen:
+            parts.nothing_within()
+    with mending:
+        _refused(held, narrowed=not filtered.is_empty)
+    if seen:
         with pictures, st.grid(2, min_column_width=460, gap="large"):
             with st.container():
                 _missing(missing)
@@ -62,8 +65,7 @@ def show() -> None:
         with below:
             _cases(chosen, missing, filtered)
             _tables(missing, filtered)
-    with whole:
-        _whole_warehouse(held)
+    _whole_warehouse()
 
 
 def _titled(missing: pd.DataFrame) -> pd.DataFrame:
@@ -80,7 +82,7 @@ def _titled(missing: pd.DataFrame) -> pd.DataFrame:
 
 
 def _missing(missing: pd.DataFrame) -> None:
-    parts.section("Measures that cost most verdicts")
+    parts.section("Measures missing most")
     if missing.empty:
         st.markdown("No call stayed undecided for want of a measure.")
         return
@@ -128,7 +130,7 @@ def _pick(missing: pd.DataFrame, unseen: pd.DataFrame) -> str | None:
     """A topic and a measure that was lacking, or a topic alone that was not seen, as one id."""
     titles = controls.topic_titles()
     named = {
-        row.id: f"Without {row.name.lower()}, {row.topic_title.lower()}: {labels.count(row.undecided)}"
+        row.id: f"{row.topic_title}, without {labels.in_sentence(row.name)}: {labels.count(row.undecided)}"
         for row in each(missing)
     } | {
         f"{row.topic}:": f"Not seen, {titles.get(row.topic, row.topic).lower()}: {labels.count(row.not_seen)}"
@@ -181,7 +183,7 @@ def _tables(missing: pd.DataFrame, filtered: Filters) -> None:
                 },
             )
             plain = missing.drop(columns=["id", "name", "topic_title"])
-            parts.download("Save this table", plain, "missing-measures", "Measures that cost verdicts", within)
+            parts.download("Save this table", plain, "missing-measures", "Missing measures", within)
     unseen = store.measured(not_seen, filtered)
     shown = unseen[unseen["not_seen"] > 0]
     if len(shown):
@@ -211,25 +213,39 @@ def _told(rows: pd.DataFrame) -> list[str]:
 # ---- the whole warehouse ---------------------------------------------------------------------------------------------
 
 
-def _whole_warehouse(held: Intake) -> None:
+def _whole_warehouse() -> None:
     st.divider()
-    parts.caption("From here on: the whole warehouse, whatever is chosen above.")
-    left, right = parts.picture_beside()
-    with left:
-        _refused(held)
-    with right:
-        _snapshots()
+    parts.caption("From here on: the whole warehouse, whatever the filters say.")
     _loads()
+    _snapshots()
 
 
-def _refused(held: Intake) -> None:
+def _refused(held: Intake, narrowed: bool) -> None:
+    """What is refused and why, and beside it what to do about it: nobody but the firm can."""
     parts.section("Refused rows")
     if not held.refused_rows:
         st.markdown("No row is refused: whatever was read is loaded.")
         return
-    reports, reasons = store.measured(incomplete_reports), store.measured(refused_reasons)
+    reports = store.measured(incomplete_reports)
     st.markdown(data_wording.refused_of(held, reports).markdown)
-    titles = controls.measure_titles()
+    if narrowed:
+        parts.caption("Of the whole warehouse, whatever the filters say.")
+    left, right = parts.picture_beside()
+    with left:
+        _reasons()
+    with right:
+        st.markdown(
+            "Save the rows, mend their cells, leave `file`, `row` and `reasons` as they stand, and load the saved file "
+            "again: `evenhand load to-mend.csv --mend`."
+        )
+        parts.download("Save the rows to mend", partial(store.measured, to_mend), "to-mend", "Refused rows, to mend")
+        if len(reports):
+            with st.expander(f"The {labels.plural(len(reports), 'report')} that {_lack(len(reports))} rows"):
+                _incomplete(reports)
+
+
+def _reasons() -> None:
+    reasons, titles = store.measured(refused_reasons), controls.measure_titles()
     lines = [
         (
             data_wording.refused_for(row, _column(row["column"], titles) if labels.is_known(row["column"]) else ""),
@@ -241,25 +257,21 @@ def _refused(held: Intake) -> None:
     if len(lines) > _LISTED_REASONS:
         with st.expander(f"{labels.plural(len(lines) - _LISTED_REASONS, 'more reason')}"):
             parts.facts(lines[_LISTED_REASONS:])
-    parts.download("Save the rows to mend", partial(store.measured, to_mend), "to-mend", "Refused rows, to mend")
-    st.markdown(
-        "Mend the cells, leave `file`, `row` and `reasons` as they stand, and load the saved file again: "
-        "`evenhand load to-mend.csv --mend`."
+
+
+def _incomplete(reports: pd.DataFrame) -> None:
+    parts.table(
+        reports.assign(file=[labels.file_name(file) for file in reports["file"]]),
+        {
+            "report_id": "Report",
+            "inspected_on": "Day",
+            "inspector_id": "Inspector",
+            "rows_refused": "Rows refused",
+            "observations": "Rows loaded",
+            "file": "File",
+        },
     )
-    if len(reports):
-        with st.expander(f"The {labels.plural(len(reports), 'report')} that {_lack(len(reports))} rows"):
-            parts.table(
-                reports.assign(file=[labels.file_name(file) for file in reports["file"]]),
-                {
-                    "report_id": "Report",
-                    "inspected_on": "Day",
-                    "inspector_id": "Inspector",
-                    "rows_refused": "Rows refused",
-                    "observations": "Rows loaded",
-                    "file": "File",
-                },
-            )
-            parts.download("Save this table", reports, "incomplete-reports", "Reports that lack rows")
+    parts.download("Save this table", reports, "incomplete-reports", "Reports that lack rows")
 
 
 def _lack(reports: int) -> str:
@@ -274,18 +286,20 @@ def _column(column: str, titles: Mapping[str, str]) -> str:
 def _snapshots() -> None:
     parts.section("Snapshots and catalog")
     kept, info = kept_snapshots(default_folder()), store.snapshot().info
-    parts.facts(
-        [
-            *((f"{one.snapshot}{', read now' if one.current else ''}", labels.moment(one.made_at)) for one in kept),
-            ("Catalog of rules", info.catalog),
-            *([("Guideline", info.code_basis)] if info.code_basis else []),
-        ]
-    )
-    others = [one.snapshot for one in kept if not one.current]
-    if others:
-        st.markdown(f"To go back: `evenhand rollback {others[0]}`. Nothing is deleted by that.")
-    else:
-        parts.caption("Only this one is kept so far. After the next load you can go back to it.")
+    with st.container(width=560):
+        parts.facts(
+            [
+                *((f"{one.snapshot}{', read now' if one.current else ''}", labels.moment(one.made_at)) for one in kept),
+                ("Catalog of rules", info.catalog),
+                *([("Guideline", info.code_basis)] if info.code_basis else []),
+            ]
+        )
+        others = [one.snapshot for one in kept if not one.current]
+        if others:
+            with st.expander("To go back to an earlier snapshot"):
+                st.markdown(f"`evenhand rollback {others[0]}`. Nothing is deleted by that.")
+        else:
+            parts.caption("Only this one is kept so far. After the next load you can go back to it.")
 
 
 def _loads() -> None:
@@ -312,11 +326,12 @@ def _loads() -> None:
 
 def _files(files: pd.DataFrame) -> None:
     when = st.column_config.DatetimeColumn(format="D MMM YYYY, HH:mm")
+    shown = files[list(_LOAD_COLUMNS)].rename(columns=_LOAD_COLUMNS)
     st.dataframe(
-        files[list(_LOAD_COLUMNS)].rename(columns=_LOAD_COLUMNS),
+        shown,
         hide_index=True,
         height="content",
-        column_config={_LOAD_COLUMNS["loaded_at"]: when},
+        column_config=parts.counts(shown) | {_LOAD_COLUMNS["loaded_at"]: when},
     )
 
 
