@@ -40,7 +40,7 @@ def show() -> None:
         parts.head("What needs a decision", wording.scope(found.first_day, found.last_day, controls.chosen(filtered)))
     if not found.calls:
         with top:
-            parts.message("No deck was looked at within these filters.", "Widen the days, or clear a filter below.")
+            parts.nothing_within()
         return
     with top:
         parts.answer(wording.needs_a_decision(found, scope == NEWEST))

@@ -43,7 +43,7 @@ def show() -> None:
         parts.head("Calls that do not hold", wording.scope(found.first_day, found.last_day, controls.chosen(filtered)))
     if not found.calls:
         with top:
-            parts.message("No deck was looked at within these filters.", "Widen the days, or clear a filter below.")
+            parts.nothing_within()
         return
     with st.container():
         if shown == state.WRITE_UPS:
