@@ -127,7 +127,7 @@ def test_the_snapshots_are_those_of_the_command_and_the_way_back_is_named(opened
     firms.one_size_down().publish(tmp_path, snapshot="0000")
     text = shown(opened(firms.one_size_down()))
     assert "0001, read now" in text
-    assert "To go back: `evenhand rollback 0000`." in text
+    assert "`evenhand rollback 0000`. Nothing is deleted by that." in text
     kept = [(each.snapshot, each.made_at, each.current) for each in kept_snapshots(tmp_path)]
     assert kept == [(each.id, each.made_at, each.current) for each in reversed(Warehouse(tmp_path).snapshots())]
 

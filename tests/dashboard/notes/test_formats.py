@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import io
 import re
 import zipfile
@@ -15,6 +16,7 @@ import pypdf
 import pytest
 from docx.oxml.ns import qn
 from docx.shared import Inches
+from fontTools import ttLib
 
 from dashboard import labels, notes
 from dashboard.filters import Filters
@@ -255,12 +257,34 @@ def test_the_docx_has_no_clock_in_it(note: notes.Note, files: dict[str, bytes]) 
 
 def test_the_html_names_no_address_and_forbids_to_fetch_or_run(note: notes.Note, files: dict[str, bytes]) -> None:
     page = files[".html"].decode()
-    assert "default-src 'none'" in page
+    policy = re.findall(r'http-equiv="Content-Security-Policy" content="([^"]+)"', page)
+    allowed = {"default-src 'none'", "img-src data:", "font-src data:", "style-src 'unsafe-inline'"}
+    assert [set(each.split("; ")) for each in policy] == [allowed]
     assert "http:" not in page
     assert "https:" not in page
-    assert not re.search(r"<(script|link|iframe|img|object|form)|\son\w+=|url\(", page)
+    assert not re.search(r"<(script|link|iframe|img|object|form)|\son\w+=|url\((?!data:font/woff;)", page)
     assert note.picture is not None
     assert f'aria-label="{note.picture.says}"' in page
+
+
+def test_the_html_carries_fonts_with_every_letter_of_its_text_and_stays_small(
+    note: notes.Note, files: dict[str, bytes]
+) -> None:
+    carried = re.findall(r"url\(data:font/woff;base64,([^)]+)\)", files[".html"].decode())
+    known = [ttLib.TTFont(io.BytesIO(base64.b64decode(font))).getBestCmap() for font in carried]
+    assert len(known) == 4
+    letters = {ord(sign) for sign in "".join(note.texts()) if sign.isalnum() or sign in " “”’.,:;%()"}
+    assert all(letters <= set(signs) for signs in known)
+    assert len(files[".html"]) < 400_000
+
+
+def test_without_the_font_packages_the_html_is_a_note_all_the_same(
+    note: notes.Note, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(fonts, "faces", tuple)
+    content = notes.render(note, ".html")
+    assert plain(note.cautions) in words_of(".html", content)
+    assert b"@font-face" not in content
 
 
 def test_the_html_keeps_its_title_and_language(note: notes.Note, files: dict[str, bytes]) -> None:
