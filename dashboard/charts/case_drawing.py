@@ -13,8 +13,10 @@ from dashboard.charts.sheet import MOST_WIDTH_PX, Label, Sheet
 from dashboard.measures import lumber
 from dashboard.measures.cases import Case
 
-#: From one joist to the next, and where the labels beside a single one stand, in inches.
-_BETWEEN_IN, _COLUMN_AT_IN = 8.2, 3.3
+#: From one joist to the next, and where the labels beside a single one, and beside each of several, stand, in inches.
+_BETWEEN_IN, _COLUMN_AT_IN, _BESIDE_AT_IN = 6.2, 3.3, 2.6
+#: From one line of words to the next, and from the 60 percent line to words above or below it.
+_LINE_PX, _OFF_LINE_PX = 18, 12
 _FLANGE_IN, _STEEL_IN = 0.75, 0.08
 _LEFT_IN = -1.5
 _STEEL_PX = 4.5
@@ -44,9 +46,16 @@ def of_case(found: Case, colors: theme.Palette) -> theme.Picture | None:
     hanger = _hanger(recorded.get("hanger_nominal"), recorded.get("hanger_height_in"))
     if depth is None or hanger is None:
         return None
+    if _is_of_plies(found):
+        return None
     name = f"{joist} joist: {labels.quantity(depth, 'in')}" if joist else f"joist: {labels.quantity(depth, 'in')}"
     room = MOST_WIDTH_PX / _CASE_PX_PER_IN + _LEFT_IN - _COLUMN_AT_IN
     return case_drawing(float(depth), name, [hanger], colors, _CASE_PX_PER_IN, room)
+
+
+def _is_of_plies(found: Case) -> bool:
+    """Whether the rule that decided is about plies: a height would not explain its verdict."""
+    return bool(found.criterion) and "hanger_plies" in str((found.criterion or {}).get(str(found.facts["verdict"])))
 
 
 def _hanger(size: str | None, height: float | None) -> Hanger | None:
@@ -79,20 +88,24 @@ def case_drawing(
     """
     if not hangers:
         raise ValueError("a drawing needs at least one hanger")
-    right = _BETWEEN_IN * (len(hangers) - 1)
-    column_at = right + (_COLUMN_AT_IN if len(hangers) == 1 else 6.6)
-    below = 1.1 + 0.95 * max(len(hanger.captions) for hanger in hangers)
+    alone = len(hangers) == 1
+    right = _left(len(hangers) - 1)
+    column_at = right + (_COLUMN_AT_IN if alone else _BESIDE_AT_IN)
+    below = 1.1 + max(len(hanger.captions) for hanger in hangers) * (_LINE_PX + 3) / px_per_in
     highest = max([joist_depth_in, *(hanger.height_in for hanger in hangers)])
     sheet = Sheet(colors, px_per_in, _LEFT_IN, column_at + label_room_in, -below, highest + 0.5)
-    column = _column(joist_depth_in, joist_label, hangers, right)
+    column = (
+        _column(joist_depth_in, joist_label, hangers[0]) if alone else [_of_joist(right, joist_depth_in, joist_label)]
+    )
     sheet = sheet.made_to_hold(column)
     needed = lumber.LEAST_SHARE * joist_depth_in
+    end = lumber.PLY_IN + _FLANGE_IN + 0.35 if alone else sheet.right
     layers = [
         *_wood(sheet, joist_depth_in, hangers),
         *(layer for place, hanger in enumerate(hangers) for layer in _steel(sheet, place, hanger)),
-        sheet.limit_line((_LEFT_IN + 0.1, needed), (_end_of_line(right, column_at, len(hangers)), needed)),
+        sheet.limit_line((_LEFT_IN + 0.1, needed), (end, needed)),
         *sheet.label_column(column_at, column),
-        *(_beside(sheet, hangers) if len(hangers) > 1 else []),
+        *([] if alone else _beside(sheet, joist_depth_in, hangers)),
         *_captions(sheet, hangers),
         *sheet.scale_bar(_SCALE_IN),
     ]
@@ -160,47 +173,58 @@ def _steel(sheet: Sheet, place: int, hanger: Hanger) -> list[alt.Chart]:
     ]
 
 
-def _end_of_line(right: float, column_at: float, hangers: int) -> float:
-    return right + lumber.PLY_IN + (_FLANGE_IN + 0.35 if hangers == 1 else column_at - right - lumber.PLY_IN - 0.4)
+def _line_told(depth: float) -> str:
+    needed = labels.quantity(round(lumber.LEAST_SHARE * depth, 3), "in")
+    return f"{labels.join('60', '%')} line: {needed}"
 
 
-def _column(depth: float, joist_label: str, hangers: Sequence[Hanger], right: float) -> list[Label]:
-    """The labels at the right: the 60 percent line, the only hanger, the joist."""
-    edge = right + lumber.PLY_IN
-    needed = lumber.LEAST_SHARE * depth
-    told = f"{labels.join('60', '%')} line: {labels.quantity(round(needed, 3), 'in')}"
-    line = Label((edge + _FLANGE_IN + 0.35, needed), told, role="accent")
-    joist = Label((edge, depth), joist_label, role="soft")
-    if len(hangers) > 1:
-        return [line, joist]
-    hanger = hangers[0]
-    share = lumber.whole_percent_reached(hanger.height_in, depth)
+def _short(hanger: Hanger, depth: float) -> str:
+    """How much a hanger lacks to the line, in words; empty where it reaches it."""
+    lacking = lumber.short_by_in(hanger.height_in, depth)
+    return f"{labels.quantity(lacking, 'in')} short" if lacking else ""
+
+
+def _of_joist(left: float, depth: float, label: str) -> Label:
+    return Label((left + lumber.PLY_IN, depth), label, role="soft")
+
+
+def _column(depth: float, joist_label: str, hanger: Hanger) -> list[Label]:
+    """The labels at the right of a single hanger: the 60 percent line, the hanger, the joist."""
+    edge = lumber.PLY_IN
+    line = Label((edge + _FLANGE_IN + 0.35, lumber.LEAST_SHARE * depth), _line_told(depth), role="accent")
+    share = f"{labels.join(lumber.whole_percent_reached(hanger.height_in, depth), '%')} of the joist"
     detail = (
-        f"{labels.join(share, '%')} of the joist"
+        ", ".join(part for part in (share, _short(hanger, depth)) if part)
         if hanger.measured
         else f"for {labels.quantity(hanger.height_in, 'in')} lumber, not measured"
     )
     start = (edge + _STEEL_IN + _FLANGE_IN, hanger.height_in)
-    return [line, Label(start, hanger.label, detail, strong=True), joist]
+    return [line, Label(start, hanger.label, detail, strong=True), _of_joist(0.0, depth, joist_label)]
 
 
-def _beside(sheet: Sheet, hangers: Sequence[Hanger]) -> list[alt.Chart]:
-    """Of several hangers each label beside its own, on a halo where it meets the line."""
-    colors, layers = sheet.colors, []
+def _beside(sheet: Sheet, depth: float, hangers: Sequence[Hanger]) -> list[alt.Chart]:
+    """Of several hangers each label beside its own, and that of the line by the last, on the line's other side.
+
+    Words never stand on the line: it would hide on which side of it a hanger ends that misses it by little.
+    """
+    needed, off, layers = lumber.LEAST_SHARE * depth, sheet.px(_OFF_LINE_PX), []
     for place, hanger in enumerate(hangers):
-        at = (_left(place) + lumber.PLY_IN + _FLANGE_IN + 0.35, hanger.height_in)
-        layers += [
-            sheet.text(at, hanger.label, fontWeight=600, color=colors.ground, stroke=colors.ground, strokeWidth=5),
-            sheet.text(at, hanger.label, fontWeight=600, color=colors.ink),
-        ]
-    return layers
+        lacking = _short(hanger, depth)
+        height = min(hanger.height_in, needed - off) if lacking else max(hanger.height_in, needed + off)
+        at = _left(place) + _BESIDE_AT_IN
+        layers.append(sheet.text((at, height), hanger.label, fontWeight=600, color=sheet.colors.ink))
+        if lacking:
+            layers.append(sheet.text((at, height - sheet.px(_LINE_PX)), lacking, color=sheet.colors.ink))
+    other_side = needed + off if _short(hangers[-1], depth) else needed - off
+    at = _left(len(hangers) - 1) + _BESIDE_AT_IN
+    return [*layers, sheet.text((at, other_side), _line_told(depth), color=sheet.colors.accent)]
 
 
 def _captions(sheet: Sheet, hangers: Sequence[Hanger]) -> list[alt.Chart]:
     """Lines under each hanger, the first of them strong."""
     return [
         sheet.text(
-            (_left(place) - 0.85, -0.85 - 0.85 * line),
+            (_left(place) - 0.85, -sheet.px(_LINE_PX * (line + 1))),
             caption,
             color=sheet.colors.soft if line else sheet.colors.ink,
             fontWeight=400 if line else 600,

@@ -25,7 +25,7 @@ _BAR_FROM, _BAR_TO, _NAME_AT = 0.50, 0.74, 0.24
 #: Under this many pixels the words beside a bar are the short ones.
 _SHORT_PX = 420
 _GLYPH_PX, _WORDS_PX = 11, 22
-_SHAPES = {"overcalled": "triangle-up", "upheld": "circle", "missed": "triangle-down", "cleared": "circle"}
+_SHAPES = {"overcalled": "triangle-up", "upheld": "circle", "missed": "triangle-down"}
 
 
 @dataclass(frozen=True)
@@ -76,7 +76,7 @@ def pattern_list(
         *_bars(rows, x, y, colors, way),
         *_glyphs(rows, x, y, colors, outcome, way),
         *_words(rows, x, y, colors),
-        _targets(rows, y, outcome),
+        _targets(rows, y, way),
     ]
     return theme.themed(
         alt.layer(*layers), colors, ROW_PX * max(len(rows), 1) + 8, alternative_text(frame, firm_share, outcome)
@@ -140,13 +140,15 @@ def _bars(rows: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette, way: _W
 
 
 def _glyphs(rows: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette, outcome: str, way: _Way) -> list[alt.Chart]:
-    """The shape before the words: wrong where any is, else right."""
+    """The shape before the words: wrong where any is, else right; what is no issue has none."""
     return [
         alt.Chart(some.assign(start=some["judged"]).loc[:, ["start", "y"]])
-        .mark_point(shape=_SHAPES[shown], size=70, fill=colors.outcome(shown), strokeWidth=0, xOffset=_GLYPH_PX)
+        .mark_point(
+            shape=_SHAPES[shown], size=70, fill=colors.outcome(shown), opacity=1, strokeWidth=0, xOffset=_GLYPH_PX
+        )
         .encode(x=x, y=y)
         for shown, some in ((outcome, rows[rows["wrong"] > 0]), (way.right, rows[rows["wrong"] == 0]))
-        if len(some)
+        if len(some) and shown in labels.GLYPHS
     ]
 
 
@@ -165,12 +167,13 @@ def _words(rows: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> lis
     ]
 
 
-def _targets(rows: pd.DataFrame, y: alt.Y, outcome: str) -> alt.Chart:
+def _targets(rows: pd.DataFrame, y: alt.Y, way: _Way) -> alt.Chart:
     """What is clicked: the whole row, over everything that is drawn in it."""
     chosen = alt.selection_point(name=SELECTION, fields=["pattern_id"], on="click", empty=False, toggle=False)
-    whole = rows.assign(y=rows["place"], y1=rows["place"] + 1).loc[:, ["pattern_id", "name", "told", "said", "y", "y1"]]
+    counts = {column: labels.OUTCOMES[part] for column, part in way.parts}
+    whole = rows.assign(y=rows["place"], y1=rows["place"] + 1)
     return (
-        alt.Chart(whole)
+        alt.Chart(whole.loc[:, ["pattern_id", "name", "said", "y", "y1", *counts]])
         .mark_rect(fill="#000", fillOpacity=0, stroke=None, cursor="pointer")
         .encode(
             x=alt.XValue(0),
@@ -180,7 +183,7 @@ def _targets(rows: pd.DataFrame, y: alt.Y, outcome: str) -> alt.Chart:
             description=alt.Description("said:N"),
             tooltip=[
                 alt.Tooltip("name:N", title="Kind"),
-                alt.Tooltip("told:N", title=labels.OUTCOMES[outcome].capitalize()),
+                *(alt.Tooltip(f"{column}:Q", title=title.capitalize()) for column, title in counts.items()),
             ],
         )
         .add_params(chosen)

@@ -20,7 +20,7 @@ from dashboard.notes.model import Picture
 #: Paper is white, and so is what stands behind the marks.
 _PAPER = replace(theme.LIGHT, ground="#FFFFFF")
 #: As narrow as their words allow, since a phone shows them smaller than they are.
-_LIST_WIDTH_PX, _HANGERS_PX_PER_IN = 440, 17
+_LIST_WIDTH_PX, _HANGERS_PX_PER_IN = 440, 23
 PNG_SCALE = 3
 
 
@@ -37,7 +37,7 @@ def hangers(joist: str = "2x10") -> Picture:
         for size in sizes
     ]
     name = f"{joist} joist: {labels.quantity(lumber.DEPTH_IN[joist], 'in')}"
-    chart = case_drawing(lumber.DEPTH_IN[joist], name, drawn, _PAPER, _HANGERS_PX_PER_IN, label_room_in=8.0)
+    chart = case_drawing(lumber.DEPTH_IN[joist], name, drawn, _PAPER, _HANGERS_PX_PER_IN, label_room_in=5.9)
     needed = [labels.quantity(lumber.LEAST_SHARE * depth, "in") for depth in lumber.DEPTH_IN.values()]
     table = (("Joist", *lumber.SIZES), (f"{labels.join('60', '%')} of its depth", *needed))
     described = chart.properties(description=note_wording.hangers_say(joist, sizes))

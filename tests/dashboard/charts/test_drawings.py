@@ -203,6 +203,38 @@ def test_several_hangers_are_told_one_by_one() -> None:
         case_drawing.case_drawing(9.25, "2x10 joist", [], theme.LIGHT)
 
 
+def texts(drawing: Any) -> dict[str, float]:
+    """The words of a drawing and the heights they stand at, in inches."""
+    return {
+        row["text"].replace("\u00a0", " "): row["y"]
+        for rows in drawing.to_dict()["datasets"].values()
+        for row in rows
+        if "text" in row
+    }
+
+
+def test_a_hanger_that_misses_the_line_by_little_is_told_how_much_and_no_word_stands_on_the_line() -> None:
+    # PS 20: a 2x6 is 5.5 in deep, a 2x10 9.25 in; 60 percent of that (IRC R507.6.2) is 5.55 in.
+    some = [case_drawing.Hanger(9.25, "9.25 in"), case_drawing.Hanger(5.5, "5.5 in")]
+    told = texts(case_drawing.case_drawing(9.25, "2x10 joist", some, theme.LIGHT))
+    assert told["0.05 in short"] < told["5.5 in"] < 5.55 < told["60 % line: 5.55 in"]
+    assert sum("short" in words for words in told) == 1
+    half_a_word_in = theme.NAME_SIZE / 2 / 27  # at 27 pixels an inch
+    assert min(abs(height - 5.55) for height in told.values()) > half_a_word_in
+
+
+@pytest.mark.parametrize(("height", "short"), [(6.75, None), (6.7, "59 % of the joist, 0.05 in short"), (12.0, None)])
+def test_only_a_hanger_below_the_line_is_short(height: float, short: str | None) -> None:
+    told = texts(drawings.drawing(made("hanger_size", joist_depth_in=11.25, hanger_height_in=height), theme.LIGHT))
+    assert [words for words in told if "short" in words] == ([short] if short else [])
+
+
+def test_a_height_is_not_drawn_where_plies_decided() -> None:
+    recorded = {**HANGER, "joist_plies": 2, "hanger_plies": 1}
+    assert drawings.drawing(made("hanger_size", "hanger_size.plies", **recorded), theme.LIGHT) is None
+    assert drawings.drawing(made("hanger_size", "hanger_size.nominal", "acceptable", **recorded), theme.LIGHT)
+
+
 # ---- limits ----------------------------------------------------------------------------------------------------------
 
 
