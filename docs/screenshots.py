@@ -3,7 +3,7 @@
 PYTHONPATH=. python docs/screenshots.py [--out DIR] [NAME ...]
 
 Takes about a minute; names take only those. Two runs differ in nothing but the day and time of the loads. A picture
-that does not say what its alternative text claims is not taken: the run ends and names it.
+that does not say what its alternative text claims is not taken; the run names it at the end.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from pathlib import Path
 
 import pandas as pd
 from PIL import Image
-from playwright.sync_api import Browser, FloatRect, Locator, Page, sync_playwright
+from playwright.sync_api import Browser, FloatRect, Locator, Page, TimeoutError, sync_playwright
 
 from dashboard.serve import served
 from etl.load import load
@@ -33,8 +33,9 @@ TODAY, LAST_MONTH = "2026-11-02", "2026-10"
 WIDE, NARROW, HIGH = 1180, 390, 4200
 #: Less than the page leaves between two of its parts.
 _MARGIN = 12
-_PATIENCE_MS = 60_000
-_LOOKS, _ALIKE, _BETWEEN_MS = 30, 3, 400
+_LAST_WORDS = "Figures on people are for learning"
+_PATIENCE_MS = 40_000
+_LOOKS, _ALIKE, _BETWEEN_MS = 75, 3, 400
 
 
 @dataclass(frozen=True)
@@ -48,7 +49,7 @@ class Picture:
     says
         Words of the page that the picture's alternative text repeats; without them it is not taken.
     until, start
-        Selectors of the last and the first thing to show; no ``start`` is the top of the page.
+        Selectors of the last things and of the first thing to show; no ``start`` is the top of the page.
     beside
         Selector of what gives the picture its left and right edge; none is the whole width.
     """
@@ -77,27 +78,27 @@ SHOWN = {
     ),
     "where-defects-occur": Picture(
         address="where?topic=hanger_fastener_kind",
-        says="Pellowmarsh Builders stands out beyond the mix of ages",
+        says="Pellowmarsh Builders",
         until="p:has-text('interval. In color')",
     ),
     "case": Picture(
         address=f"holds?kind={_MEASURED_HANGER}",
         says="This write-up does not hold",
         start="h3:has-text('This write-up does not hold')",
-        until=".ev-table >> nth=0",
+        until=".st-key-case_parts",
         beside=_COLUMN,
     ),
     "refused-rows": Picture(
         address="data",
-        says="Gap at the joist end: not a number",
+        says="not a number",
         start="h3:has-text('Refused rows')",
-        until="p:has(code:has-text('--mend'))",
-        beside=".st-key-picture",
+        until="summary:has-text('more reason'), p:has(code:has-text('--mend'))",
+        beside=_COLUMN,
     ),
     "missing-measures": Picture(
         address="data",
-        says="Gap at the joist end is the measure that costs most verdicts",
-        start="h3:has-text('Measures that cost')",
+        says="Gap at the joist end",
+        start="h3:has-text('Measures missing most')",
         until="p:has-text('The first 10 of')",
         beside=_FIRST_CHART,
     ),
@@ -117,7 +118,7 @@ SHOWN = {
     "defects-passed-over": Picture(
         address="holds?show=passed_over",
         says="Gap at the joist end: gap 1/2 in or more",
-        until="p:has-text('Short lines')",
+        until="p:has-text('Misses show only')",
         scheme="dark",
     ),
     "rules": Picture(
@@ -169,10 +170,20 @@ def take(names: Iterable[str], out: Path) -> None:
         with sync_playwright() as playwright:
             # The sandbox of Chromium needs rights that a container does not give; it opens our own pages only.
             browser = playwright.chromium.launch(executable_path=_chromium(), args=["--no-sandbox"])
-            for name in names:
-                picture = _look(browser, f"{server.address}/{SHOWN[name].address}", name)
-                (out / f"{name}.png").write_bytes(_small(picture))
+            failed = [str(error) for name in names if (error := _take_one(browser, server.address, name, out))]
             browser.close()
+    if failed:
+        raise CannotBeTaken("\n".join(failed))
+
+
+def _take_one(browser: Browser, server: str, name: str, out: Path) -> CannotBeTaken | None:
+    """Write one picture; where that fails, why, so that the others are taken all the same."""
+    try:
+        picture = _look(browser, f"{server}/{SHOWN[name].address}", name)
+    except CannotBeTaken as error:
+        return error
+    (out / f"{name}.png").write_bytes(_small(picture))
+    return None
 
 
 def _chromium() -> str:
@@ -196,6 +207,8 @@ def _look(browser: Browser, address: str, name: str) -> bytes:
     page = context.new_page()
     page.set_default_timeout(_PATIENCE_MS)
     page.goto(address)
+    if not _says(page, _LAST_WORDS):
+        raise CannotBeTaken(f"{name}: the page does not come to its last words, “{_LAST_WORDS}”.")
     _arrive(page)
     if not _says(page, shown.says):
         answer = _plain(page.locator("h2").first.inner_text())
@@ -206,8 +219,7 @@ def _look(browser: Browser, address: str, name: str) -> bytes:
 
 
 def _arrive(page: Page) -> None:
-    """Wait until the page is there to its last words and its pictures, and its run has ended."""
-    page.get_by_text("Figures on people are for learning").wait_for()
+    """Wait until the page's run has ended, and its pictures are there."""
     page.locator("[data-testid=stApp][data-test-script-state=notRunning]").wait_for()
     for chart in page.get_by_test_id("stVegaLiteChart").all():
         chart.locator("svg.marks").wait_for()
@@ -229,21 +241,24 @@ def _plain(text: str) -> str:
 
 def _area(page: Page, shown: Picture) -> FloatRect:
     """What to show, in pixels: whole ones, so that a picture is as sharp as the page."""
-    end = _box(page.locator(shown.until).last)
-    top = _box(page.locator(shown.start).first)["y"] - _MARGIN if shown.start else 0
+    ends = [_box(found, shown) for found in page.locator(shown.until).all() or [page.locator(shown.until)]]
+    top = _box(page.locator(shown.start).first, shown)["y"] - _MARGIN if shown.start else 0
     left, right = 0.0, float(shown.width)
     if shown.beside:
-        sides = _box(page.locator(shown.beside).first)
+        sides = _box(page.locator(shown.beside).first, shown)
         left, right = sides["x"] - _MARGIN, sides["x"] + sides["width"] + _MARGIN
     left, top = max(0, round(left)), max(0, round(top))
-    bottom = round(end["y"] + end["height"] + _MARGIN)
+    bottom = round(max(end["y"] + end["height"] for end in ends) + _MARGIN)
     return {"x": left, "y": top, "width": min(round(right), shown.width) - left, "height": bottom - top}
 
 
-def _box(found: Locator) -> FloatRect:
-    box = found.bounding_box()
+def _box(found: Locator, shown: Picture) -> FloatRect:
+    try:
+        box = found.bounding_box()
+    except TimeoutError:
+        box = None
     if box is None:
-        raise CannotBeTaken(f"{found} is not to be seen.")
+        raise CannotBeTaken(f"/{shown.address}: there is no {found}. Where the page has changed, say what to show now.")
     return box
 
 
@@ -251,8 +266,10 @@ def _at_rest(page: Page, shown: Picture) -> bytes:
     """The picture, once several looks in a row are alike: letters and marks come in one after the other."""
     last, alike = b"", 0
     for _ in range(_LOOKS):
-        look = page.screenshot(clip=_area(page, shown), animations="disabled", caret="hide")
-        alike = alike + 1 if look == last else 1
+        area = _area(page, shown)
+        # While the page moves, its first thing may be measured before and its last thing after.
+        look = page.screenshot(clip=area, animations="disabled", caret="hide") if area["height"] > 0 else b""
+        alike = alike + 1 if look and look == last else 1
         if alike == _ALIKE:
             return look
         last = look
