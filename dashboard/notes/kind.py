@@ -43,6 +43,11 @@ class Kind:
         return lumber.pair(self.recorded) if self.topic == "hanger_size" else None
 
     @property
+    def is_of_plies(self) -> bool:
+        """Whether it is a hanger for more or fewer plies than the joist has."""
+        return self.topic == "hanger_size" and self.recorded.endswith(" plies")
+
+    @property
     def one_size_down_holds(self) -> bool:
         """Whether it is a hanger one size down, and most of its write-ups fail."""
         return self.sizes is not None and lumber.one_size_down(*self.sizes) and 2 * self.overcalled > self.judged
