@@ -119,13 +119,18 @@ def _topic_picture(
 def _pattern_picture(
     snapshot: Snapshot, kind: Kind, within: Filters, found: Summary, samples: list[Case]
 ) -> Picture | None:
-    """For hanger size the joist in three hangers; else the case to scale, or the kind beside others of its topic."""
+    """For hanger size the joist in three hangers; else the case to scale, or the kind beside others of its topic.
+
+    A kind that is about plies is no matter of height, and is not drawn as one.
+    """
+    show = _passed_over if kind.passed_over_is_the_point else _write_ups
+    if kind.is_of_plies:
+        return show(snapshot, within, found, kind.recorded)
     if kind.topic == "hanger_size":
         return pictures.hangers(kind.sizes[0]) if kind.sizes else pictures.hangers()
     drawn = pictures.of_case(samples)
     if drawn:
         return drawn
-    show = _passed_over if kind.passed_over_is_the_point else _write_ups
     return show(snapshot, within, found, kind.recorded)
 
 

@@ -134,3 +134,12 @@ def test_the_kinds_to_write_on_stand_with_the_most_wrong_first(published: Publis
 def test_a_note_on_an_empty_topic_is_a_sentence_and_no_error(published: Publish) -> None:
     text = notes.markdown(published(firms.old_decks_gap()), topic="guard_height")
     assert "nothing could be judged yet" in text
+
+
+def test_a_note_on_a_hanger_for_fewer_plies_shows_how_many_hold_and_no_height(published: Publish) -> None:
+    firm = firms.one_size_down()
+    firm.many(4, "hanger_size", "written_up", "defect", recorded="2x10 joist, hanger for fewer plies")
+    note = notes.note_on(published(firm), pattern="hanger_size:2x10-joist-hanger-for-fewer-plies")
+    assert note.picture is not None
+    assert plain(note.picture.says).startswith("2x10 joist, hanger for fewer plies: 0 of 4 do not hold")
+    assert note.picture.table == ()
