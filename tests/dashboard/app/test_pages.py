@@ -107,9 +107,9 @@ def test_what_is_filtered_stands_on_the_closed_bar_and_is_cleared_at_once(
     app = opened(firms.old_decks_gap(), page)
     assert "Clear all of these" not in [button.label for button in app.button]
     app.multiselect(key="region").set_value(["Ridge"]).run()
-    app.date_input(key="from").set_value(date(2020, 1, 1)).run()
+    app.date_input(key="from").set_value(date(2026, 5, 1)).run()
     bar = next(each.label for each in app.expander if each.label.startswith("**Narrowed down"))
-    assert bar.replace("\u00a0", " ") == "**Narrowed down on every page:** from 1 Jan 2020, Ridge"
+    assert bar.replace("\u00a0", " ") == "**Narrowed down on every page:** from 1 May 2026, Ridge"
     next(button for button in app.button if button.label == "Clear all of these").click().run()
     assert app.multiselect(key="region").value == []
     assert app.date_input(key="from").value is None
@@ -137,7 +137,7 @@ def test_a_day_beyond_the_data_stands_as_the_address_asks_for_it(opened: Callabl
     assert app.date_input(key=key).value == day
     assert "No deck was looked at within these filters." in shown(app)
     app.date_input(key=key).set_value(None).run()
-    assert "120 of 120 decks" in shown(app)
+    assert "No deck was looked at" not in shown(app)
     assert not app.exception
 
 
