@@ -121,9 +121,11 @@ def show_case(found: Case) -> None:
     """One observation: the verdict and why, then what was said and measured, the drawing, and the rule."""
     drawing = store.drawn(drawings.drawing, found, parts.colors())
     _verdict(found)
-    with st.grid(3 if drawing else 2, min_column_width=300, gap="medium"):
-        with st.container():
-            _what_was_said(found)
+    row = st.container(horizontal=True, gap="medium", key="case_parts")
+    with row.container(key="case_said"):
+        _what_was_said(found)
+    # Drawing and rule share a place, beside each other where it is wide enough: neither stands alone in half a row.
+    with row.container(key="case_judged"), st.grid(2 if drawing else 1, min_column_width=290, gap="medium"):
         if drawing:
             with st.container():
                 parts.chart(drawing, width="content")

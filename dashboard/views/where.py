@@ -46,7 +46,7 @@ def show() -> None:
         parts.head("Where defects occur", wording.scope(found.first_day, found.last_day, controls.chosen(filtered)))
     if rates.empty:
         with top:
-            parts.message("No deck was looked at within these filters.", "Widen the days, or clear a filter below.")
+            parts.nothing_within()
         return
     titles = dict(zip(rates["topic"], rates["title"], strict=True))
     ranked = topics_by_signal(rates)
@@ -180,7 +180,7 @@ def _rates_table(rates: pd.DataFrame, with_topic: bool) -> None:
         out=rates["stands_out"].map(labels.STANDS_OUT),
     )
     columns = {"topic_shown": "Topic"} if with_topic else {}
-    columns |= {"split": "Split by", "group": "Group", "told": "With the defect", "expected": "Expected"}
+    columns |= {"split": "By", "group": "Group", "told": "With the defect", "expected": "Expected"}
     columns |= {"judged": "Judged", "trials": "Looked at", "inspectors": "Inspectors", "decks": "Decks"}
     parts.table(shown, columns | {"out": "Beyond luck"})
 
