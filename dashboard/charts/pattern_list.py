@@ -20,10 +20,10 @@ COLUMNS = ("pattern_id", "name", "wrong", "judged", "share_low", "share_high")
 SELECTION = "pattern"
 ROW_PX = 46
 #: Of the width, what the longest bar takes: the rest is for the words at its end.
-_LONGEST = 0.46
+_LONGEST = 0.42
 _BAR_FROM, _BAR_TO, _NAME_AT = 0.50, 0.74, 0.24
 #: Under this many pixels the words beside a bar are the short ones.
-_SHORT_PX = 420
+_SHORT_PX = 400
 _GLYPH_PX, _WORDS_PX = 11, 22
 _SHAPES = {"overcalled": "triangle-up", "upheld": "circle", "missed": "triangle-down"}
 
