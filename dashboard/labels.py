@@ -26,12 +26,16 @@ CALLS = {
     "passed": "no defect noted",
     "not_seen": "not seen",
 }
-VERDICTS = {
-    "defect": "by the rule: a defect",
-    "acceptable": "by the rule: acceptable",
-    "judgment": "by the rule: left to the inspector",
-    "cannot_tell": "by the rule: cannot be told",
+#: What a rule says of a call; that it leaves a call to the inspector is a verdict, no outcome.
+_SAID = {
+    "defect": "a defect",
+    "acceptable": "acceptable",
+    "judgment": "left to the inspector",
+    "cannot_tell": "cannot be told",
 }
+VERDICTS = {verdict: f"by the rule: {said}" for verdict, said in _SAID.items()}
+#: How often a rule's verdict on a call came, as a row of a small table.
+VERDICT_ROWS = {verdict: _SAID[verdict].capitalize() for verdict in ("defect", "acceptable", "judgment")}
 OUTCOMES = {
     "upheld": "holds",
     "overcalled": "does not hold",
@@ -43,6 +47,8 @@ OUTCOMES = {
     "no_rule": "no rule yet",
     "not_seen": "not seen",
 }
+#: The same said of many calls, where that is another word.
+OUTCOMES_OF_MANY = OUTCOMES | {"upheld": "hold", "overcalled": "do not hold"}
 #: What a case is called in its heading; the outcomes that carry a statement about a call.
 OUTCOME_HEADINGS = {
     "upheld": "This call holds",
@@ -50,7 +56,7 @@ OUTCOME_HEADINGS = {
     "missed": "This was passed over",
     "understated": "This was advised, and is a defect",
     "cleared": "No issue here",
-    "judgment": "The rule leaves this to the inspector",
+    "judgment": "This is the inspector's call",
     "undecided": "This could not be judged",
     "no_rule": "There is no rule for this yet",
     "not_seen": "This was not seen",
@@ -79,8 +85,6 @@ KNOWN = {
     "from memory": "from memory, not confirmed",
     "common practice": "common practice, no published source",
 }
-#: How often a rule's verdict on a call came, as a row of a small table.
-VERDICT_ROWS = {"defect": "A defect", "acceptable": "Acceptable", "judgment": "Left to the inspector"}
 #: Why a row was refused, said of the column that is at fault.
 REFUSALS = {
     "required": "left blank",
@@ -107,7 +111,7 @@ MEASURE_KINDS = {
     "number": "a number",
     "count": "a count",
     "yes_no": "yes or no",
-    "choice": "one of a list",
+    "choice": "a kind, in words",
     "size": "a size, as 2x10",
     "size_range": "a size, as 2x10 or 2x8-2x10",
     "beam": "a beam, as 2-2x10",
@@ -158,6 +162,9 @@ _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct",
 _BLANKS = re.compile(r"[ \t\r\n\f\v]+")
 #: What Markdown, and Streamlit's colors, icons, arrows and formulas, are made of; addresses would become links.
 _MARKUP = re.compile(r"[\\`*_\[\]<>|~&$^{}]|:(?=[A-Za-z/])|-(?=-)|(?<=-)-|(?<=www)\.")
+#: Where an address begins that Streamlit makes a link of, escaped or not: it looks once more at what it has unescaped.
+_ADDRESS = re.compile(r"(?=https?://|www\.)|(?<=[\w.+-])(?=@)", re.IGNORECASE)
+_JOINER = "\u2060"  # seen by nobody, and no part of an address
 _LINE_START = re.compile(r"^(\d+(?=[.)](?:\s|$))|(?=[#+=-]))")
 _FORMULA_STARTS = ("=", "+", "-", "@", "＝", "＋", "－", "＠")
 
@@ -214,6 +221,11 @@ def plural(number: int, one: str, many: str | None = None) -> str:
     return join(count(number), one if number == 1 else many or f"{one}s")
 
 
+def all_of(number: int, one: str, many: str | None = None) -> str:
+    """``all 83 write-ups``, of one ``the one write-up``."""
+    return join("the one", one) if number == 1 else f"all {plural(number, one, many)}"
+
+
 def are(number: int) -> str:
     """``is`` of one, ``are`` of any other number."""
     return "is" if number == 1 else "are"
@@ -222,6 +234,16 @@ def are(number: int) -> str:
 def do_not_hold(number: int) -> str:
     """``1 does not hold`` or ``12 do not hold``."""
     return f"{count(number)} {'does' if number == 1 else 'do'} not hold"
+
+
+def in_sentence(title: str) -> str:
+    """A title within a sentence: a small letter at its start."""
+    return title[:1].lower() + title[1:]
+
+
+def missing_most(title: str) -> str:
+    """``Missing most: hanger height``, of the measure for want of which most calls were left undecided."""
+    return f"Missing most: {in_sentence(title)}"
 
 
 def number(value: float) -> str:
@@ -275,13 +297,24 @@ def group_in_sentence(by: str, name: str) -> str:
     if name == UNKNOWN:
         unknown = {"deck_age": "decks of unknown age", "deck_height": "decks of unknown height"}
         return unknown.get(by, f"decks whose {SPLITS[by].lower()} is not known")
+    if by == "deck_age":
+        return f"decks {ages_in_sentence(name, name)}"
     forms = {
-        "deck_age": "decks of {} years" if name.startswith(tuple("123456789")) else "decks {} years old",
         "deck_height": "decks {} high",
         "builder": "decks by {}",
         "region": "decks in {}",
     }
     return forms[by].format(name)
+
+
+def ages_in_sentence(first: str, last: str) -> str:
+    """Adjoining bands of deck age as one: ``of 5 to 14 years``, ``under 15 years old``, ``of 20 years and more``."""
+    start, end = first.split()[0], last.split()[-1]
+    if last == AGE_BANDS[-1]:
+        return f"of {start} years and more"
+    if first == AGE_BANDS[0]:
+        return f"under {int(end) + 1 if first != last else end} years old"
+    return f"of {start} to {end} years"
 
 
 def ordered_groups(by: str, names: Iterable[str]) -> list[str]:
@@ -336,9 +369,10 @@ def on_tape(recorded: object, unit: object) -> str:
 def escape_markdown(text: str) -> str:
     """User text as Markdown that shows exactly these characters: no image, link, color or formula is made of it.
 
-    Only what can be markup is escaped, so that a note as Markdown is fit to be read as it is. Line ends become blanks.
+    Only what can be markup is escaped, so that a note as Markdown is fit to be read as it is. Line ends become blanks,
+    and before an address stands a character that nobody sees.
     """
-    escaped = _MARKUP.sub(r"\\\g<0>", _BLANKS.sub(" ", text))
+    escaped = _MARKUP.sub(r"\\\g<0>", _ADDRESS.sub(_JOINER, _BLANKS.sub(" ", text)))
     return _LINE_START.sub(r"\1\\", escaped)
 
 

@@ -1,6 +1,8 @@
-"""Measures that cost verdicts: a bar a measure, as long as the calls that stayed undecided for want of it."""
+"""Measures that are missing: a bar a measure, as long as the calls that stayed undecided for want of it."""
 
 from __future__ import annotations
+
+from typing import Any
 
 import altair as alt
 import pandas as pd
@@ -25,10 +27,10 @@ def missing_bars(frame: pd.DataFrame, colors: theme.Palette) -> alt.LayerChart:
     """
     theme.require(frame, COLUMNS, "missing_bars")
     rows = listing.placed(frame.loc[:, list(COLUMNS)].reset_index(drop=True))
-    rows["below"] = rows["topic_title"]
+    rows["below"] = [_topic(row) for row in each(rows)]
     rows["counted"] = [labels.part_of(row.undecided, row.calls) for row in each(rows)]
     rows["figure"] = [labels.percent_with_interval(row.share, row.share_low, row.share_high) for row in each(rows)]
-    rows["said"] = [f"{row.name}, {row.topic_title}: {row.counted} calls undecided" for row in each(rows)]
+    rows["said"] = [f"{', '.join(_named(row))}: {row.counted} calls undecided" for row in each(rows)]
     return theme.themed(
         alt.layer(*_bars(rows, colors), *listing.words(rows, colors)),
         colors,
@@ -42,9 +44,19 @@ def alternative_text(frame: pd.DataFrame) -> str:
     if frame.empty:
         return "No call stayed undecided for want of a measure."
     told = [
-        f"{row.name} ({row.topic_title}): {labels.part_of(row.undecided, row.calls)}" for row in each(frame.head(3))
+        f"{', '.join(_named(row))}, {labels.part_of(row.undecided, row.calls)} calls undecided"
+        for row in each(frame.head(3))
     ]
-    return f"Measures whose absence left most calls undecided: {'; '.join(told)}."
+    return f"Measures missing most: {'; '.join(told)}."
+
+
+def _topic(row: Any) -> str:
+    """The topic under a measure; nothing where it is called the same."""
+    return "" if row.topic_title == row.name else str(row.topic_title)
+
+
+def _named(row: Any) -> list[str]:
+    return [text for text in (str(row.name), _topic(row)) if text]
 
 
 def _bars(rows: pd.DataFrame, colors: theme.Palette) -> list[alt.Chart]:

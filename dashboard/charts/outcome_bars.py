@@ -27,15 +27,8 @@ _EARLY = 0.3
 _NAMES_PX = 124
 #: Where a bar begins and ends within its row.
 _TOP, _BOTTOM = 0.32, 0.62
-_WORDS = {
-    "upheld": ("hold", "hold"),
-    "cleared": ("no defect", "no defect"),
-    "overcalled": ("do not hold", "do not hold"),
-    "missed": ("missed", "missed"),
-    "understated": ("understated", "understated"),
-    "judgment": ("left to the inspector", ""),
-    "undecided": ("could not be judged", "not judged"),
-}
+#: Shorter words for a narrow bar; empty for a glyph and a number alone.
+_SHORT = {"judgment": "", "undecided": "not judged"}
 
 
 def outcome_bars(
@@ -72,8 +65,8 @@ def alternative_text(frame: pd.DataFrame) -> str:
 
 
 def _word(outcome: str, trials: int, narrow: bool = False) -> str:
-    word = _WORDS[outcome][narrow]
-    return {"hold": "holds", "do not hold": "does not hold"}.get(word, word) if trials == 1 else word
+    words = labels.OUTCOMES if trials == 1 else labels.OUTCOMES_OF_MANY
+    return _SHORT.get(outcome, words[outcome]) if narrow else words[outcome]
 
 
 def _segments(frame: pd.DataFrame) -> pd.DataFrame:

@@ -95,6 +95,7 @@ def _note_on_topic(snapshot: Snapshot, topic: str, filters: Filters) -> Note:
     return Note(
         kicker=note_wording.kicker(title, filters, found),
         title=note_wording.topic_title(title, found, grid),
+        answer=_runs(note_wording.topic_answer(title, found)),
         seen=_runs(note_wording.topic_seen(found, grid)),
         rule=str(about["plain"]),
         source=note_wording.rule_source(criteria(snapshot, topic).to_dict("records"), _text(about["caution"])),
@@ -164,6 +165,7 @@ def _note_on_pattern(snapshot: Snapshot, pattern: str, filters: Filters) -> Note
     return Note(
         kicker=note_wording.kicker(title, filters, found),
         title=note_wording.pattern_title(title, kind),
+        answer=_runs(note_wording.pattern_answer(title, kind)),
         seen=_runs(note_wording.pattern_seen(kind)),
         rule=str(decided["plain"]) if decided else str(about["plain"]),
         source=note_wording.rule_source(rules, _text(about["caution"])),

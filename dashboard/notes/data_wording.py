@@ -14,7 +14,7 @@ _NAMED_REASONS = 2
 
 
 def can_be_trusted(found: Summary, missing: pd.DataFrame, refused_rows: int) -> Sentence:
-    """How many calls could be judged, which measure costs most verdicts, how many rows are refused.
+    """How many calls could be judged, which measure is missing most, how many rows are refused.
 
     Parameters
     ----------
@@ -24,7 +24,7 @@ def can_be_trusted(found: Summary, missing: pd.DataFrame, refused_rows: int) -> 
     refused_rows
         Rows refused and outstanding in the whole warehouse.
     """
-    return together(_judged(found), _costs_most(missing), refused(refused_rows))
+    return together(_judged(found), _missing_most(missing), refused(refused_rows))
 
 
 def _judged(found: Summary) -> Sentence:
@@ -39,14 +39,14 @@ def _judged(found: Summary) -> Sentence:
     )
 
 
-def _costs_most(missing: pd.DataFrame) -> Sentence | None:
+def _missing_most(missing: pd.DataFrame) -> Sentence | None:
     if missing.empty:
         return said("No call stayed undecided for want of a measure.")
     first = missing.iloc[0]
-    on = f" on {first['topic_title'].lower()}" if first["topic_title"] != first["name"] else ""
+    on = f" on {labels.in_sentence(first['topic_title'])}" if first["topic_title"] != first["name"] else ""
     return said(
-        Strong(f"{first['name']} is the measure that costs most verdicts"),
-        f": {labels.part_of(first['undecided'], first['calls'])} calls{on} stayed undecided for want of it "
+        Strong(labels.missing_most(first["name"])),
+        f"; {labels.part_of(first['undecided'], first['calls'])} calls{on} stayed undecided for want of it "
         f"({labels.percent(first['share'])}, {labels.interval(first['share_low'], first['share_high'])}).",
     )
 

@@ -75,6 +75,8 @@ class Note(_Fixed):
     kicker, title
         What the note is about, within what and from when to when; and its finding, which promises no more than the
         rule.
+    answer
+        The finding in one sentence that names the topic or kind, for the page above the note; no format shows it.
     seen
         What we see: counts with interval.
     rule_heading, rule, source
@@ -95,6 +97,7 @@ class Note(_Fixed):
 
     kicker: str
     title: str
+    answer: tuple[Part, ...]
     seen: tuple[Part, ...]
     rule_heading: str
     rule: str
@@ -112,8 +115,13 @@ class Note(_Fixed):
 
     @property
     def sentence(self) -> Sentence:
-        """What we see, as a page shows it."""
-        return said(*(Strong(part.text) if part.strong else part.text for part in self.seen))
+        """What we see."""
+        return _sentence(self.seen)
+
+    @property
+    def short(self) -> Sentence:
+        """The answer, as a page shows it."""
+        return _sentence(self.answer)
 
     def texts(self) -> Iterator[str]:
         """Every text that a format must show, in reading order, but for the picture's own words and its table."""
@@ -124,3 +132,7 @@ class Note(_Fixed):
         for case in self.cases:
             yield from (case.heading, case.comment, case.why)
         yield from (self.judged, self.cautions, self.origin)
+
+
+def _sentence(parts: tuple[Part, ...]) -> Sentence:
+    return said(*(Strong(part.text) if part.strong else part.text for part in parts))

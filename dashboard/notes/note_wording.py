@@ -74,6 +74,9 @@ def pattern_title(title: str, kind: Kind) -> str:
 
 
 def _write_ups_title(name: str, wrong: int, judged: int) -> str:
+    if wrong and wrong == judged:
+        none = "the one write-up does not hold" if wrong == 1 else f"none of {labels.plural(wrong, 'write-up')} holds"
+        return f"{name}: {none}"
     if wrong:
         verb = "does" if wrong == 1 else "do"
         return f"{name}: {labels.part_of(wrong, judged)} write-ups {verb} not hold"
@@ -91,22 +94,60 @@ def topic_seen(found: Summary, grid: pd.DataFrame | None) -> Sentence:
     return together(passed, wrote) if grid is None and passed_over_is_the_point(found) else together(wrote, passed)
 
 
+def topic_answer(title: str, found: Summary) -> Sentence:
+    """The finding on a topic in one sentence that names it, for the page above the note."""
+    if passed_over_is_the_point(found):
+        return _answer_passed(title, found.wrong_passes)
+    return _answer_wrote(title, found.written_up, found.overcalled)
+
+
+def pattern_answer(title: str, kind: Kind) -> Sentence:
+    """The same on one kind of call."""
+    name = capital(wording.kind_in_sentence(kind.topic, title, kind.recorded))
+    if kind.missed and kind.passed_over_is_the_point:
+        times = "once" if kind.passed_over == 1 else labels.plural(kind.passed_over, "time")
+        how = wording.noted_or_advised(kind.missed["missed"], kind.missed["understated"])
+        return said(f"{name}, ", Strong(f"passed over {times}"), f"{how}.")
+    return _answer_wrote(name, kind.wrote["written_up"], _share(kind.wrote)) if kind.wrote else said(f"{name}.")
+
+
+def _answer_wrote(name: str, written_up: int, wrong: Share) -> Sentence:
+    if not wrong.of:
+        nothing = "none of its write-ups could be judged yet" if written_up else "nothing was written up"
+        return said(f"{name}: ", Strong(f"{nothing}."))
+    finding, rate = wording.holds_or_not(wrong)
+    return said(f"{name}: of {labels.plural(wrong.of, 'write-up')} judged, ", finding, f"{rate}.")
+
+
+def _answer_passed(name: str, wrong: Share) -> Sentence:
+    calls = labels.plural(wrong.of, "judged call")
+    rate = in_brackets(wrong) if wrong.of >= LEAST_JUDGED else ""
+    return said(f"{name}: of {calls} without a write-up, ", Strong(wording.passes_over(wrong)), f"{rate}.")
+
+
 def _sizes(grid: pd.DataFrame) -> Sentence | None:
     down, never = lumber.fared(grid, lumber.one_size_down), lumber.fared(grid, lumber.never_enough)
     if not down.written_up:
         return None
-    under = (
-        f" Of {labels.count(never.judged)} under {labels.join('60', '%')} of the joist, {labels.count(never.upheld)} "
-        f"{'holds' if never.upheld == 1 else 'hold'}."
-        if never.judged
-        else ""
-    )
-    return said(
-        f"{labels.plural(down.written_up, 'hanger')} one size down {_was(down.written_up)} written up; of "
-        f"{labels.count(down.judged)} judged ",
-        Strong(f"{labels.do_not_hold(down.overcalled)}."),
-        under,
-    )
+    one_down = f"{labels.plural(down.written_up, 'hanger')} one size down {_was(down.written_up)} written up"
+    if not down.judged:
+        return said(f"{one_down}, {'not' if down.written_up == 1 else 'none of them'} judged.", _under(never))
+    finding = wording.holds_or_not(Share(down.overcalled, down.judged, None, None, None))[0]
+    if down.judged == down.written_up:
+        return said(f"{one_down} and judged; ", finding, ".", _under(never))
+    return said(f"{one_down}; of {labels.count(down.judged)} judged, ", finding, ".", _under(never))
+
+
+def _under(never: lumber.Fared) -> str:
+    """How write-ups of hangers that can never be tall enough fared."""
+    if not never.judged:
+        return ""
+    under = f"under {labels.join('60', '%')} of the joist"
+    if never.upheld == never.judged:
+        verb = "holds" if never.judged == 1 else "hold"
+        return f" {capital(labels.all_of(never.judged, 'write-up'))} {under} {verb}."
+    holds = f"{labels.count(never.upheld)} {'holds' if never.upheld == 1 else 'hold'}" if never.upheld else "none holds"
+    return f" Of {labels.plural(never.judged, 'write-up')} {under}, {holds}."
 
 
 def _wrote(written_up: int, wrong: Share) -> Sentence:
@@ -115,13 +156,8 @@ def _wrote(written_up: int, wrong: Share) -> Sentence:
         return said("Nothing was written up.")
     if not wrong.of:
         return said(f"None of {labels.plural(written_up, 'write-up')} could be judged.")
-    rate = in_brackets(wrong) if wrong.of >= LEAST_JUDGED else " (too few for a rate)"
-    finding = Strong(labels.do_not_hold(wrong.count) if wrong.count else "every one of them holds")
-    if not wrong.count and wrong.of >= LEAST_JUDGED and wrong.low is not None and wrong.high is not None:
-        rate = f" ({labels.percent(0)} do not, {labels.interval(wrong.low, wrong.high)})"
-    return said(
-        f"Of {labels.plural(written_up, 'write-up')} {labels.count(wrong.of)} could be judged; ", finding, f"{rate}."
-    )
+    finding, rate = wording.holds_or_not(wrong)
+    return said(f"{wording.all_or_part(wrong.of, written_up, 'write-up')}; ", finding, f"{rate}.")
 
 
 def pattern_seen(kind: Kind) -> Sentence:
@@ -143,10 +179,11 @@ def _people(wrote: Mapping[str, Any]) -> Sentence | None:
     if not wrote["overcalled"]:
         return None
     wrong, all_of_them = wrote["inspectors_overcalled"], wrote["inspectors"]
-    return said(
-        f"{labels.part_of(wrong, all_of_them)} {'inspector' if all_of_them == 1 else 'inspectors'} who wrote it up "
-        f"{'has' if wrong == 1 else 'have'} one that does not hold."
-    )
+    if all_of_them == 1 or wrote["overcalled"] == wrote["written_up"]:
+        # Who wrote what, where none of it holds, is said by how many they are.
+        return said(f"{labels.plural(all_of_them, 'inspector')} wrote it up.")
+    who = labels.part_of(wrong, all_of_them) if wrong < all_of_them else capital(f"all {labels.count(wrong)}")
+    return said(f"{who} inspectors who wrote it up {'has' if wrong == 1 else 'have'} one that does not hold.")
 
 
 def _passed(missed: Mapping[str, Any]) -> Sentence | None:
@@ -154,12 +191,14 @@ def _passed(missed: Mapping[str, Any]) -> Sentence | None:
     passed = missed["missed"] + missed["understated"]
     if not passed:
         return None
+    times, judged = missed["trials"], missed["judged"]
+    recorded = "once" if times == 1 else labels.plural(times, "time")
+    of_these = "and judged" if judged == times else f"{labels.count(judged)} of these judged"
+    in_each = "" if times == 1 else "each time " if passed == judged else f"in {labels.count(passed)} "
     return said(
-        f"Recorded {labels.plural(missed['trials'], 'time')} without a write-up, {labels.count(missed['judged'])} of "
-        "these could be judged; ",
-        Strong(f"in {labels.count(passed)} a defect was passed over"),
-        f": {labels.count(missed['missed'])} with no defect noted, "
-        f"{labels.count(missed['understated'])} only advised upon.",
+        f"Recorded {recorded} without a write-up, {of_these}; ",
+        Strong(f"{in_each}a defect was passed over"),
+        f"{wording.noted_or_advised(missed['missed'], missed['understated'])}.",
     )
 
 
@@ -174,10 +213,9 @@ def record(missing: pd.DataFrame, titles: Mapping[str, str]) -> str:
     if missing.empty:
         return ""
     first = missing.iloc[0]
-    title = titles.get(first["measure"], first["measure"])
     return (
-        f"Missing most: {lower(title)}. Without it {labels.part_of(first['undecided'], first['calls'])} calls on this "
-        "topic could not be judged."
+        f"{labels.missing_most(titles.get(first['measure'], labels.choice(first['measure'])))}. Without it "
+        f"{labels.part_of(first['undecided'], first['calls'])} calls on this topic could not be judged."
     )
 
 
@@ -252,11 +290,6 @@ def hangers_say(joist: str, hangers: Iterable[str]) -> str:
 def capital(text: str) -> str:
     """The text with a capital at its start."""
     return text[:1].upper() + text[1:]
-
-
-def lower(text: str) -> str:
-    """A title within a sentence: a small letter at its start."""
-    return text[:1].lower() + text[1:]
 
 
 def _was(number: int) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import pandas as pd
 
 from dashboard import labels
@@ -10,6 +12,13 @@ from dashboard.notes.wording import Sentence, Strong, said, together
 
 #: Units that do not stand well alone.
 _UNITS = {"in": "inches"}
+#: Facts of the deck that a rule may read beside the measures.
+_OF_THE_DECK = {
+    "deck_built_year": "the year in which the deck was built",
+    "deck_height_in": "the height of the deck",
+    "ledger_attached": "whether the deck is fixed to the house",
+    "code_basis": "the guideline that the report names",
+}
 
 
 def judged_by(found: Coverage, guideline: str | None) -> Sentence:
@@ -62,10 +71,12 @@ def said_so(rule: pd.Series, verdict: str, condition: object) -> str:
     return labels.plural(int(rule[verdict]), "call") if rule[verdict] else "no call so far"
 
 
-def worked_out(needs: list[str], known: pd.DataFrame) -> str:
-    """Which names in a condition are not measures; empty where all are. ``known``: the catalog's measures."""
-    others = [labels.choice(name) for name in needs if name not in set(known["measure"])]
-    if not others:
-        return ""
-    verb = "is" if len(others) == 1 else "are"
-    return f"{labels.listed(others)} {verb} worked out from what was recorded, or known of the deck.".capitalize()
+def of_the_deck(needs: Iterable[str]) -> str:
+    """What a topic's rules look at beside its measures; empty where that is nothing."""
+    also = [words for name, words in _OF_THE_DECK.items() if name in set(needs)]
+    return f"Also looked at: {labels.listed(also)}." if also else ""
+
+
+def weight(rule: pd.Series) -> str:
+    """How much a wrong call on a rule matters, with its scale."""
+    return f"Weight {rule['weight']} (of 1, 3 and 10)."

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import pandas as pd
 
@@ -16,6 +17,8 @@ from dashboard.measures import lumber
 from dashboard.measures.rows import each
 from dashboard.measures.summary import Intake, Share, Summary
 
+#: So many builders, regions and heights that stand out are named; the page's table has all.
+_NAMED_GROUPS = 2
 #: Fewer judged calls than this, and a page names the cases instead of a rate.
 LEAST_JUDGED = 20
 
@@ -66,6 +69,45 @@ def in_brackets(share: Share) -> str:
     return f" ({labels.percent(share.value)}, {labels.interval(share.low, share.high)})"
 
 
+def all_or_part(some: int, of: int, one: str, many: str | None = None) -> str:
+    """How many could be judged: ``All 83 write-ups were judged``, ``42 of 45 write-ups could be judged``."""
+    if some == of:
+        return f"{_capital(labels.all_of(of, one, many))} {'was' if of == 1 else 'were'} judged"
+    return f"{labels.part_of(some, of)} {many or f'{one}s'} could be judged"
+
+
+def holds_or_not(wrong: Share) -> tuple[str, str]:
+    """What to say of write-ups that were judged, as finding and rate; where none or all hold, the rate of holding."""
+    if wrong.of == 1:
+        return Strong("it does not hold" if wrong.count else "it holds"), ""
+    rate = in_brackets(_those_that_hold(wrong) if wrong.count in {0, wrong.of} else wrong)
+    finding = {0: "all hold", wrong.of: "none holds"}.get(wrong.count, labels.do_not_hold(wrong.count))
+    return Strong(finding), rate if wrong.of >= LEAST_JUDGED else " (too few for a rate)"
+
+
+def _those_that_hold(wrong: Share) -> Share:
+    value, low, high = (None if bound is None else 1 - bound for bound in (wrong.value, wrong.high, wrong.low))
+    return Share(wrong.of - wrong.count, wrong.of, value, low, high)
+
+
+def passes_over(wrong: Share) -> str:
+    """``102 pass over a defect``, of those judged; where each does, that."""
+    if wrong.count == wrong.of:
+        return "it passes over a defect" if wrong.of == 1 else "each of them passes over a defect"
+    return f"{labels.count(wrong.count)} {'passes' if wrong.count == 1 else 'pass'} over a defect"
+
+
+def noted_or_advised(missed: int, understated: int) -> str:
+    """How a defect was passed over: ``: 4 with no defect noted, 2 only advised upon``; without what there is not."""
+    if missed and understated:
+        return f": {labels.count(missed)} with no defect noted, {labels.count(understated)} only advised upon"
+    return f", {'only advised upon' if understated else 'with no defect noted'}"
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
 # ---- what needs a decision -------------------------------------------------------------------------------------------
 
 
@@ -96,11 +138,16 @@ def _held(found: Summary) -> Sentence | None:
     if not wrong.of:
         return said(f"None of {labels.plural(found.written_up, 'write-up')} could be judged.")
     if not wrong.count:
-        return said(Strong(f"All {labels.plural(wrong.of, 'write-up')} that could be judged hold."))
-    rate = in_brackets(wrong) if wrong.of >= LEAST_JUDGED else ", too few for a rate"
-    return said(
-        f"Of {labels.plural(wrong.of, 'write-up')} judged, ", Strong(labels.do_not_hold(wrong.count)), f"{rate}."
-    )
+        return said(_all_judged_hold(wrong.of))
+    if wrong.of == 1:
+        return said(Strong("The one write-up that could be judged does not hold."))
+    finding, rate = holds_or_not(wrong)
+    return said(f"Of {labels.plural(wrong.of, 'write-up')} judged, ", finding, f"{rate}.")
+
+
+def _all_judged_hold(judged: int) -> Strong:
+    verb = "holds" if judged == 1 else "hold"
+    return Strong(f"{_capital(labels.all_of(judged, 'write-up'))} that could be judged {verb}.")
 
 
 def _fail_their_measures(found: Summary) -> Sentence | None:
@@ -154,44 +201,42 @@ def write_ups(found: Summary, grid: pd.DataFrame, titles: Mapping[str, str], mis
     judged, wrong = found.judged_write_ups, found.overcalled
     if not found.written_up:
         return said("Nothing was written up here.")
-    could = said(f"{labels.part_of(judged.count, judged.of)} write-ups could be judged; ")
+    wanted = f" {labels.missing_most(missing)}." if missing else ""
     if judged.count == 0:
-        wanted = f" {missing} is the measure missing most." if missing else ""
         return said(Strong(f"None of {labels.plural(judged.of, 'write-up')} could be judged."), wanted)
     if wrong.count == 0:
-        wanted = f" {labels.plural(judged.of - judged.count, 'other')} could not be" if judged.of > judged.count else ""
-        why = f": {missing.lower()} is the measure missing most." if missing and wanted else "." if wanted else ""
-        return said(Strong(f"All {labels.plural(judged.count, 'write-up')} that could be judged hold."), wanted, why)
-    if judged.count < LEAST_JUDGED:
-        return said(
-            f"{labels.plural(judged.of, 'write-up')}, {labels.count(judged.count)} judged: too few for a rate. ",
-            Strong(f"{labels.do_not_hold(wrong.count)}."),
-        )
-    first = Sentence(
-        (
-            *could.parts,
-            Strong(labels.do_not_hold(wrong.count)),
-            f"{in_brackets(wrong)}.",
-        )
-    )
-    return together(first, _most_of_them(found, grid, titles))
+        left = judged.of - judged.count
+        others = f" {labels.plural(left, 'other')} could not be." if left else ""
+        return said(_all_judged_hold(judged.count), others, wanted if left else "")
+    finding, rate = holds_or_not(wrong)
+    first = said(f"{all_or_part(judged.count, judged.of, 'write-up')}; ", finding, f"{rate}.")
+    return together(first, _most_of_them(found, grid, titles)) if judged.count >= LEAST_JUDGED else first
 
 
 def _most_of_them(found: Summary, grid: pd.DataFrame, titles: Mapping[str, str]) -> Sentence:
-    """Hangers one size down where they are the largest kind, as one; else the two largest kinds by name."""
+    """Hangers one size down where they are the largest kind, as one; else the one kind, or the two largest."""
     down = lumber.fared(grid, lumber.one_size_down)
     others = found.patterns.loc[found.patterns["topic"] != "hanger_size", "overcalled"]
     if down.overcalled > (others.max() if len(others) else 0):
         return said(
             Strong("The largest kind is a hanger one size down:"),
-            f" {labels.count(down.written_up)} were written up, "
-            f"{'none holds' if not down.upheld else f'{labels.count(down.upheld)} hold'}.",
+            f" {labels.count(down.written_up)} {'was' if down.written_up == 1 else 'were'} written up, "
+            f"{'none holds' if not down.upheld else _hold(down.upheld)}.",
         )
-    named = [
-        f"{kind_name(row.topic, titles[row.topic], row.recorded)} ({labels.count(row.overcalled)})"
-        for row in each(found.patterns.head(2))
-    ]
-    return said("The largest kinds: ", Strong(labels.listed(named)), ".")
+    first = found.patterns.head(2)
+    named = [kind_in_sentence(row.topic, titles[row.topic], row.recorded) for row in each(first)]
+    if len(first) == 1:
+        return said("Its kind: " if found.overcalled.count == 1 else "All are of one kind: ", Strong(named[0]), ".")
+    if 2 * first["overcalled"].iloc[0] > found.overcalled.count:
+        return said("Most are of one kind: ", Strong(named[0]), f" ({labels.count(first['overcalled'].iloc[0])}).")
+    if first["topic"].nunique() == 1:
+        named[1] = first["recorded"].iloc[1]  # the first names their topic
+    counted = [f"{name} ({labels.count(row.overcalled)})" for name, row in zip(named, each(first), strict=True)]
+    return said("The two largest kinds are ", Strong(labels.listed(counted)), ".")
+
+
+def _hold(number: int) -> str:
+    return f"{labels.count(number)} {'holds' if number == 1 else 'hold'}"
 
 
 def passed_over(found: Summary) -> Sentence:
@@ -201,17 +246,16 @@ def passed_over(found: Summary) -> Sentence:
         return said(
             Strong("No call without a write-up could be judged:"), " nothing was measured where no defect was noted."
         )
+    could = all_or_part(judged.count, judged.of, "call without a write-up", "calls without a write-up")
     if wrong.count == 0:
-        return said(
-            f"{labels.part_of(judged.count, judged.of)} calls without a write-up could be judged; ",
-            Strong("in none of them does a recorded measure fail its rule."),
-        )
-    rate = in_brackets(wrong) if judged.count >= LEAST_JUDGED else ", too few for a rate"
+        none = "it passes over no defect" if judged.count == 1 else "none of them passes over a defect"
+        return said(f"{could}; ", Strong(f"{none}."))
+    rate = in_brackets(wrong) if judged.count >= LEAST_JUDGED else " (too few for a rate)"
+    own = "its" if wrong.count == 1 or wrong.count == wrong.of else "their"
     return said(
-        f"{labels.part_of(judged.count, judged.of)} calls without a write-up could be judged; ",
-        Strong(f"{labels.count(wrong.count)} pass over a defect that their own measures show"),
-        f"{rate}: {labels.count(found.missed)} with no defect noted, "
-        f"{labels.count(found.understated)} only advised upon.",
+        f"{could}; ",
+        Strong(f"{passes_over(wrong)} that {own} own measures show"),
+        f"{rate}{noted_or_advised(found.missed, found.understated)}.",
     )
 
 
@@ -231,29 +275,20 @@ def where_defects_occur(title: str, rates: pd.DataFrame) -> Sentence:
     if rates.empty:
         return said(f"{title} was not looked at here.")
     first = rates.iloc[0]
+    judged = labels.part_of(_of_one(rates, "judged"), _of_one(rates, "trials"))
     if not labels.is_known(first["firm_share"]):
         return said(
             Strong(f"{title}: too little was judged for a share."),
-            f" Of {labels.plural(_of_one(rates, 'trials'), 'deck')} looked at, "
-            f"{labels.count(_of_one(rates, 'judged'))} could be judged.",
+            f" {judged} decks looked at could be judged.",
         )
-    judged = labels.part_of(_of_one(rates, "judged"), _of_one(rates, "trials"))
     firm = (
-        f"{judged} decks looked at could be judged; {labels.percent(first['firm_share'])} "
-        f"({labels.interval(first['firm_share_low'], first['firm_share_high'])}) have the defect"
+        f"{title}: {labels.percent(first['firm_share'])} of decks have the defect "
+        f"({labels.interval(first['firm_share_low'], first['firm_share_high'])}; {judged} judged)"
     )
     out = rates[rates["stands_out"].isin(["higher", "lower"])]
     if out.empty:
-        return said(
-            f"{title}: {firm}. ",
-            Strong("No group stands out"),
-            " beyond what luck and the mix of deck ages explain.",
-        )
-    return together(
-        said(f"{title}: {firm}."),
-        _ages(out[out["by"] == "deck_age"]),
-        _others(out[out["by"] != "deck_age"], rates),
-    )
+        return said(f"{firm}. ", Strong("No group stands out"), " beyond what luck and the mix of deck ages explain.")
+    return together(said(firm, *_ages(out[out["by"] == "deck_age"]), "."), _others(out[out["by"] != "deck_age"], rates))
 
 
 def elsewhere(rates: pd.DataFrame, topic: str) -> Sentence | None:
@@ -269,11 +304,11 @@ def elsewhere(rates: pd.DataFrame, topic: str) -> Sentence | None:
     out = rates[(rates["stands_out"] == "higher") & (rates["by"] != "deck_age") & (rates["topic"] != topic)]
     if out.empty:
         return None
-    named = [f"{row.group} in {row.title.lower()}" for row in each(out.sort_values("q").head(2))]
-    more = len(out) - len(named)
-    rest = f", and {labels.count(more)} more" if more else ""
-    verb = "stands" if len(out) == 1 else "stand"
-    return said("Elsewhere ", Strong(f"{labels.listed(named)}{rest}"), f" {verb} out beyond the mix of ages.")
+    first = out.sort_values("q", kind="stable").iloc[0]
+    most = (Strong(_group(first)), f", {labels.in_sentence(first['title'])} ({_rate_and_expected(first)}).")
+    if len(out) == 1:
+        return said(f"In other topics one {labels.SPLITS[first['by']].lower()} stands out: ", *most)
+    return said(f"In other topics {labels.count(len(out))} groups stand out, first of all ", *most)
 
 
 def _of_one(rates: pd.DataFrame, column: str) -> int:
@@ -281,45 +316,65 @@ def _of_one(rates: pd.DataFrame, column: str) -> int:
     return int(rates.loc[rates["by"] == rates["by"].iloc[0], column].sum())
 
 
-def _ages(out: pd.DataFrame) -> Sentence | None:
-    if out.empty:
-        return None
-    high, low = out[out["stands_out"] == "higher"], out[out["stands_out"] == "lower"]
-    most = high.sort_values("defect_share").iloc[-1] if len(high) else None
-    least = low.sort_values("defect_share").iloc[0] if len(low) else None
+def _ages(out: pd.DataFrame) -> list[str]:
+    """The bands of deck age that stand out, adjoining ones as one, with the rate of the most extreme of them."""
     parts: list[str] = []
-    if most is not None:
-        parts += ["It is found more often ", Strong(f"on {_named(most)}"), f": {_rate(most)}"]
-    if least is not None:
-        start = ", less often " if most is not None else "It is found less often "
-        parts += [start, Strong(f"on {_named(least)}"), f": {_rate(least)}"]
-    return said(*parts, ".")
+    for side, words, largest in (("higher", "more often", True), ("lower", "less often", False)):
+        rows = out[out["stands_out"] == side]
+        if rows.empty:
+            continue
+        extreme = rows.sort_values("defect_share", ascending=not largest, kind="stable").iloc[0]
+        spans = [labels.ages_in_sentence(first, last) for first, last in _adjoining(set(rows["group"]))]
+        unknown = ["of unknown age"] if labels.UNKNOWN in set(rows["group"]) else []
+        which = "" if len(rows) == 1 else f"{labels.group(str(extreme['group']))}: "
+        parts += [f", {words} ", Strong(f"on decks {labels.listed([*spans, *unknown])}"), f" ({which}{_rate(extreme)})"]
+    return parts
+
+
+def _adjoining(bands: set[str]) -> list[tuple[str, str]]:
+    """The first and the last band of each run of neighbors; a band that is lacking ends a run."""
+    runs: list[tuple[str, str]] = []
+    before = ""
+    for band in labels.AGE_BANDS:
+        if band in bands:
+            first = runs.pop()[0] if before in bands else band
+            runs.append((first, band))
+        before = band
+    return runs
 
 
 def _others(out: pd.DataFrame, rates: pd.DataFrame) -> Sentence:
+    """Which builders, regions and heights stand out beyond their mix of ages, and of which none does."""
     shown = [by for by in ("builder", "region", "deck_height") if (rates["by"] == by).any()]
-    silent = [labels.SPLITS[by].lower() for by in shown if not (out["by"] == by).any()]
-    parts: list[str] = []
-    for by in shown:
-        for row in out[out["by"] == by].sort_values("q").head(2).to_dict("records"):
-            parts += [
-                " " if parts else "",
-                Strong(str(row["group"]) if by in {"builder", "region"} else f"Decks {row['group']} high"),
-                f" {'stands' if by != 'deck_height' else 'stand'} out beyond the mix of ages: "
-                f"{_rate(row)}, where {labels.percent(row['expected_share'])} would be expected.",
-            ]
-    if silent:
-        parts.append(f"{' ' if parts else ''}No {labels.listed(silent, 'or')} stands out beyond its mix of ages.")
-    return said(*parts)
+    silent = labels.listed((labels.SPLITS[by].lower() for by in shown if not (out["by"] == by).any()), "or")
+    if out.empty:
+        return said(f"No {silent} stands out.")
+    named = out.sort_values("q", kind="stable").head(_NAMED_GROUPS).to_dict("records")
+    parts: list[str] = ["Beyond the mix of ages "]
+    for place, row in enumerate(named):
+        between = "" if not place else " and " if place == len(out) - 1 else ", "
+        parts += [between, Strong(_group(row)), f" ({_rate_and_expected(row)})"]
+    if len(out) > len(named):
+        parts.append(f" and {labels.count(len(out) - len(named))} more")
+    alone = len(out) == 1 and out["by"].iloc[0] != "deck_height"
+    return said(*parts, f" {'stands' if alone else 'stand'} out", f", no {silent} does." if silent else ".")
 
 
-def _named(row: pd.Series) -> str:
-    return labels.group_in_sentence(str(row["by"]), str(row["group"]))
+def _group(row: pd.Series | dict[Any, Any]) -> str:
+    """A group that stands out, as the subject of a sentence."""
+    name = str(row["group"])
+    if row["by"] == "deck_height" or name == labels.UNKNOWN:
+        return labels.group_in_sentence(str(row["by"]), name)
+    return name
 
 
-def _rate(row: pd.Series | dict) -> str:
-    share = labels.percent(row["defect_share"])
-    return f"{share} ({labels.interval(row['defect_share_low'], row['defect_share_high'])})"
+def _rate(row: pd.Series | dict[Any, Any]) -> str:
+    low, high = row["defect_share_low"], row["defect_share_high"]
+    return f"{labels.percent(row['defect_share'])}, {labels.interval(low, high)}"
+
+
+def _rate_and_expected(row: pd.Series | dict[Any, Any]) -> str:
+    return f"{_rate(row)}; {labels.percent(row['expected_share'])} expected"
 
 
 def scope(first_day: object, last_day: object, chosen: list[str]) -> str:
@@ -345,6 +400,16 @@ def one_inspector_alone(rates: pd.DataFrame) -> str:
 def kind_name(topic: str, title: str, recorded: str) -> str:
     """A pattern as shown: what was recorded, after its topic where that does not speak for itself."""
     return recorded if topic == "hanger_size" and recorded != labels.NO_VALUE else f"{title}: {recorded}"
+
+
+def kind_in_sentence(topic: str, title: str, recorded: str) -> str:
+    """The same within a sentence: ``gap at the joist end up to 1/8 in``, ``hanger fastener kind, structural screw``."""
+    noun, _, rest = title.partition(" ")
+    if topic == "hanger_size" and recorded != labels.NO_VALUE:
+        return recorded
+    if noun == "Gap" and rest and recorded.startswith("gap "):
+        return f"{labels.in_sentence(title)}{recorded.removeprefix('gap')}"
+    return f"{labels.in_sentence(title)}, {recorded}"
 
 
 def source_line(criterion: dict | pd.Series | None) -> str:

@@ -56,8 +56,8 @@ def show_cases(cases: Cases, key: str, title: str, about: str = "", within: str 
         st.markdown("There are no such cases within these filters.")
         return
     in_all = int(found["in_all"].iloc[0])
-    parts.section(labels.escape_markdown(f"{capital(title)}: {labels.plural(in_all, 'case')}"))
-    parts.caption("A case is one place on a deck; a write-up may name several.", about)
+    parts.section(labels.escape_markdown(f"{labels.plural(in_all, 'case')} of {labels.in_sentence(title)}"))
+    parts.caption("A case is one place on a deck; a call may cover several." if in_all > 1 else "", about)
     shown = _which(skip, len(found), in_all)
     chosen = _open(found, cases, key, shown)
     if skip:
@@ -66,6 +66,8 @@ def show_cases(cases: Cases, key: str, title: str, about: str = "", within: str 
     if in_all > PAGE:
         _pages(in_all, key)
     show_case(store.measured(case, chosen))
+    if in_all == 1:
+        return
     with st.expander(f"{shown[0].upper()}{shown[1:]} as a table"):
         _table(found)
         parts.download("Save all of them", lambda: _plain(cases(most=None)), f"cases-{key}", f"Cases: {title}", within)
@@ -74,7 +76,7 @@ def show_cases(cases: Cases, key: str, title: str, about: str = "", within: str 
 def _which(skip: int, some: int, in_all: int) -> str:
     """Which of the cases are offered: ``all 30 cases``, ``cases 101 to 200 of 2,431``."""
     if some == in_all:
-        return f"all {labels.plural(in_all, 'case')}" if in_all > 1 else "the case"
+        return f"all {labels.plural(in_all, 'case')}"
     return f"cases {labels.count(skip + 1)} to {labels.part_of(skip + some, in_all)}"
 
 
@@ -90,6 +92,8 @@ def _open(found: pd.DataFrame, cases: Cases, key: str, shown: str) -> str:
     ids = list(lines)
     # Said outright: the browser would go on showing the case that was open on the page before.
     state.choose(key, asked if asked in ids else ids[0])
+    if len(ids) == 1:
+        return ids[0]  # nothing to choose from
     return str(controls.pick(f"Open a case ({shown})", ids, key, lines.__getitem__, persist_state=None, width=560))
 
 

@@ -28,7 +28,7 @@ _LISTED = {
 def show() -> None:
     """Title, answer, the choice of a topic, the topic as a page, and a list of everything."""
     info, known = store.snapshot().info, store.measured(catalog.topics)
-    parts.head("The rules", f"Catalog {info.catalog} · snapshot {info.snapshot}")
+    parts.head("The rules", f"As loaded on {labels.day(info.created_at)}")
     parts.answer(rules_wording.judged_by(store.measured(coverage), info.code_basis))
     topic = _pick(known)
     _topic(topic)
@@ -89,10 +89,8 @@ def _topic(topic: pd.Series) -> None:
         parts.section("What it is measured by")
         own = store.measured(catalog.measures_of, str(topic["topic"]))
         parts.facts((str(row["title"]), rules_wording.what_it_is(row)) for _, row in own.iterrows())
-        needs = {
-            name: None for named in store.measured(catalog.criteria, str(topic["topic"]))["needs"] for name in named
-        }
-        parts.caption(rules_wording.worked_out(list(needs), own))
+        named = store.measured(catalog.criteria, str(topic["topic"]))["needs"]
+        parts.caption(rules_wording.of_the_deck(name for needs in named for name in needs))
 
 
 def _said(what: str, text: object) -> None:
@@ -126,7 +124,7 @@ def _rule(rule: pd.Series, counted: pd.Series) -> None:
         (words, rules_wording.said_so(counted, verdict, rule[verdict]))
         for verdict, words in labels.VERDICT_ROWS.items()
     )
-    parts.caption(f"Source: {wording.source_in_words(rule)}. Weight {rule['weight']}.")
+    parts.caption(f"Source: {wording.source_in_words(rule)}. {rules_wording.weight(rule)}")
     if labels.is_known(rule["caution"]) and rule["caution"]:
         parts.caption(f"Caution: {rule['caution']}")
     with st.expander("The exact condition"):

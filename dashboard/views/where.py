@@ -122,8 +122,8 @@ def _dots(title: str, own: pd.DataFrame, split: str) -> None:
     parts.caption(
         "Bar: 95 % interval. In color: beyond what luck and the mix of deck ages explain. Shares are weighted, since "
         "write-ups are measured more often than the rest.",
-        f"{labels.plural(left_out, 'builder')} of few decks {'is' if left_out == 1 else 'are'} left out, none of them "
-        "standing out."
+        f"{labels.plural(left_out, 'builder')} with fewer decks {labels.are(left_out)} not drawn; "
+        f"{'it does not stand' if left_out == 1 else 'none of them stands'} out."
         if left_out
         else "",
         wording.one_inspector_alone(drawn),
@@ -134,15 +134,15 @@ def _grid(cells: pd.DataFrame, part: str, split: str) -> None:
     kept = busiest_groups(cells, split, _MOST_COLUMNS.get(split, cells["group"].nunique()))
     drawn = cells[cells["group"].isin(kept)]
     left_out = cells["group"].nunique() - len(kept)
-    parts.section(f"{part} by {labels.SPLITS[split].lower()}")
+    parts.section(f"{part}: share of decks with the defect, by topic and {labels.SPLITS[split].lower()}")
     parts.chart(
         store.drawn(topic_grid.topic_grid, drawn, split, _FULL_SCALE, parts.colors()),
         key=state.GRID_CHART,
         on_select=state.clicked(state.GRID_CHART, topic_grid.SELECTION, _choose_cell),
     )
     parts.caption(
-        "Share of decks with the defect, and how many were judged. Hatched: too few judged. Framed: beyond luck. "
-        f"The stronger the shade, the more often; the scale is even, 0 to {labels.percent(_FULL_SCALE)}.",
+        "In each cell the share, and below it how many were judged. Hatched: too few judged. Framed: beyond luck. "
+        f"The stronger the shade, the more often: 0 to {labels.percent(_FULL_SCALE)}; above that the same shade.",
         f"{labels.plural(left_out, 'more builder')} {labels.are(left_out)} in the figures below." if left_out else "",
     )
 
@@ -205,11 +205,12 @@ def _cell(rates: pd.DataFrame, filtered: Filters, topic: str, split: str, titles
         groups,
         state.CELL,
         labels.group,
-        index=groups.index(signals.iloc[-1]) if len(signals) else 0,
+        # Where nothing stands out, the group with most defects: the first may have none to read.
+        index=groups.index(signals.iloc[-1]) if len(signals) else int(own["defects"].argmax()),
         width=300,
     )
     behind = partial(store.measured, cases, filtered, topic=topic, by=split, group=group, outcomes=_DEFECTS)
-    title = f"{titles[topic]}, {labels.group_in_sentence(split, group)}: defects"
+    title = f"{titles[topic]} on {labels.group_in_sentence(split, group)}"
     people = own[own["group"] == group].iloc[0]
     about = (
         f"{labels.plural(people['inspectors'], 'inspector')} looked at {labels.plural(people['decks'], 'such deck')}; "

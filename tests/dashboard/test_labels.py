@@ -41,7 +41,8 @@ def test_bands_stand_in_their_own_order_and_not_known_stands_last() -> None:
 @pytest.mark.parametrize(
     ("text", "escaped"),
     [
-        ("![x](http://a)", r"!\[x\](http\://a)"),
+        ("![x](http://a)", "!\\[x\\](\u2060http\\://a)"),
+        ("See WWW.a.b, me@a.b", "See \u2060WWW.a.b, me\u2060@a.b"),
         (":red[stop]", r"\:red\[stop\]"),
         ("<img src=x>", r"\<img src=x\>"),
         ("$x$ `code` **bold**", r"\$x\$ \`code\` \*\*bold\*\*"),
@@ -64,6 +65,21 @@ def test_text_that_a_spreadsheet_would_run_is_guarded(text: str) -> None:
 @pytest.mark.parametrize("value", [-1.5, 3, None, True, "plain", "a=b"])
 def test_numbers_and_plain_text_pass_unchanged(value: object) -> None:
     assert labels.safe_cell(value) is value
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "told"),
+    [
+        ("under 5", "under 5", "under 5 years old"),
+        ("under 5", "10 to 14", "under 15 years old"),
+        ("5 to 9", "5 to 9", "of 5 to 9 years"),
+        ("5 to 9", "15 to 19", "of 5 to 19 years"),
+        ("20 to 29", "30 and more", "of 20 years and more"),
+        ("30 and more", "30 and more", "of 30 years and more"),
+    ],
+)
+def test_adjoining_bands_of_deck_age_are_told_as_one(first: str, last: str, told: str) -> None:
+    assert labels.ages_in_sentence(first, last) == told
 
 
 def test_one_call_does_not_hold_and_several_do_not():

@@ -48,7 +48,7 @@ GAP = {"recorded": "gap 1/2 in or more", "joist_gap_in": 0.5}
         ("written_up", "acceptable", ":orange[▲] This write-up does not hold", "write_ups"),
         ("passed", "defect", ":blue[▼] This was passed over", "passed_over"),
         ("advised", "defect", ":blue[▽] This was advised, and is a defect", "passed_over"),
-        ("written_up", "judgment", "◆ The rule leaves this to the inspector", "write_ups"),
+        ("written_up", "judgment", "◆ This is the inspector's call", "write_ups"),
         ("written_up", "cannot_tell", "○ This could not be judged", "write_ups"),
     ],
 )
@@ -125,7 +125,7 @@ def options(app: AppTest) -> list[str]:
 def test_every_case_behind_a_mark_stands_on_some_page_of_the_list(opened: Callable[..., AppTest]) -> None:
     in_all = 2 * case.PAGE + 30
     app = opened(many(in_all))
-    assert f"gap 1/2 in or more: {in_all} cases" in shown(app)
+    assert f"{in_all} cases of joist gap: gap 1/2 in or more" in shown(app)
     listed = set(options(app))
     assert len(listed) == case.PAGE
     assert app.selectbox(key="case").label.replace("\u00a0", " ") == f"Open a case (cases 1 to {case.PAGE} of {in_all})"
@@ -157,6 +157,15 @@ def test_a_short_list_has_no_pages(opened: Callable[..., AppTest]) -> None:
     app = opened(many(3))
     assert app.selectbox(key="case").label.replace("\u00a0", " ") == "Open a case (all 3 cases)"
     assert not app.get("pagination")
+
+
+def test_of_one_case_there_is_nothing_to_choose_and_no_table(opened: Callable[..., AppTest]) -> None:
+    app = opened(many(1))
+    assert "1 case of joist gap: gap 1/2 in or more" in shown(app)
+    assert "This write-up does not hold" in shown(app)
+    assert "case" not in [element.key for element in app.selectbox]
+    assert "A case is one place on a deck" not in shown(app)
+    assert "Save all of them as CSV" not in [button.proto.label for button in app.get("download_button")]
 
 
 def test_all_cases_can_be_saved_in_both_forms(opened: Callable[..., AppTest]) -> None:

@@ -51,13 +51,13 @@ def lacking_gaps() -> Firm:
     return firm
 
 
-def test_the_answer_says_how_much_is_judged_what_costs_most_and_what_is_refused(opened):
+def test_the_answer_says_how_much_is_judged_what_is_missing_most_and_what_is_refused(opened):
     firm = lacking_gaps().refuse("not_a_number: joist_gap_in 'wide' is not a number", report="R1", joist_gap_in="wide")
     answer = opened(firm).header[0].value.replace("\u00a0", " ")
     # Wilson limits: statsmodels proportion_confint(20, 32, method="wilson") = 0.4525, 0.7708; of 12: 0.2292, 0.5475.
     assert answer == (
         "Of 32 calls **20 could be judged** (62 %, 45 to 77). "
-        "**joist gap in is the measure that costs most verdicts**: 12 of 32 calls on joist gap stayed undecided for want "
+        "**Missing most: joist gap in**; 12 of 32 calls on joist gap stayed undecided for want "
         "of it (38 %, 23 to 55). **1 row is refused** until it is mended."
     )
 
@@ -72,7 +72,7 @@ def test_a_chosen_measure_shows_its_cases_and_none_are_shown_before(opened):
     app = opened(lacking_gaps())
     assert "left open without" not in shown(app)
     app.selectbox(key="missing").set_value("joist_gap:joist_gap_in").run()
-    assert "Joist gap, left open without joist gap in: 12 cases" in shown(app)
+    assert "12 cases of joist gap, left open without joist gap in" in shown(app)
     assert "This could not be judged" in shown(app)
     assert not app.exception
 
@@ -169,7 +169,7 @@ def test_what_was_not_seen_can_be_opened_too(opened: Callable[..., AppTest]) -> 
     firm = lacking_gaps().many(4, "hanger_size", "not_seen", None, not_seen_reason="low_clearance")
     app = opened(firm)
     app.selectbox(key="missing").set_value("hanger_size:").run()
-    assert "Hanger size, not seen: 4 cases" in shown(app)
+    assert "4 cases of hanger size, not seen" in shown(app)
     assert "This was not seen" in shown(app)
     assert "Low clearance" in shown(app)
     assert not app.exception

@@ -48,9 +48,8 @@ def paper(app: AppTest) -> str:
 
 def test_the_answer_is_the_finding_of_the_note_below_it(opened: Callable[..., AppTest]) -> None:
     app = opened(firms.one_size_down())
-    assert (
-        app.header[0].value.replace("\u00a0", " ").startswith("Of 45 write-ups 42 could be judged; **30 do not hold**")
-    )
+    answer = app.header[0].value.replace("\u00a0", " ")
+    assert answer == "Hanger size: of 42 write-ups judged, **30 do not hold** (71 %, 56 to 83)."
     assert "<h1>One size down usually holds</h1>" in paper(app)
     assert not app.exception
 
@@ -81,6 +80,7 @@ def test_a_link_opens_the_note_that_it_names(opened: Callable[..., AppTest]) -> 
     app = opened(firms.one_size_down(), note_about="kind", note_kind=WIDE_GAP)
     assert app.selectbox(key="note_kind").value == WIDE_GAP
     assert "Gap 1/2 in or more: 5\u00a0defects passed over" in paper(app)
+    assert "Joist gap, gap 1/2 in or more, **passed over 5 times**, with no defect noted." in shown(app)
 
 
 def test_the_four_formats_are_offered(opened: Callable[..., AppTest]) -> None:
@@ -98,7 +98,7 @@ def test_the_filters_narrow_the_note(opened: Callable[..., AppTest]) -> None:
     app = opened(firm)
     app.multiselect(key="region").set_value(["Ridge"]).run()
     app.selectbox(key="note_topic").set_value("joist_gap").run()
-    assert "Of 14 write-ups 14 could be judged" in shown(app)
+    assert "Joist gap: of 14 write-ups judged, **all hold**" in shown(app)
     assert "1\u00a0region" in paper(app)
 
 

@@ -65,8 +65,8 @@ def test_where_the_old_decks_stand_out_the_answer_says_so_with_share_and_interva
 ) -> None:
     app = opened(firms.old_decks_gap(), WHERE)
     answer = app.header[0].value.replace("\u00a0", " ")
-    assert re.search(r"120 of 120 decks looked at could be judged; 23 % \(\d+ to \d+\) have the defect\.", answer)
-    assert re.search(r"\*\*on decks of 30 and more years\*\*: 60 % \(\d+ to \d+\)", answer)
+    assert re.match(r"Joist gap: 23 % of decks have the defect \(\d+ to \d+; 120 of 120 judged\), more often ", answer)
+    assert re.search(r"\*\*on decks of 30 years and more\*\* \(60 %, \d+ to \d+\), less often ", answer)
     assert "No builder or region stands out" in answer
     assert not app.exception
 
@@ -81,9 +81,9 @@ def test_where_nothing_stands_out_the_answer_says_that(opened: Callable[..., App
 def test_the_group_that_stands_out_is_open_with_its_cases(opened: Callable[..., AppTest]) -> None:
     app = opened(firms.old_decks_gap(), WHERE)
     assert app.selectbox(key="group").value == "30 and more"
-    assert "decks of 30 and more years: defects: 24 cases" in shown(app)
+    assert "24 cases of joist gap on decks of 30 years and more" in shown(app)
     app.selectbox(key="group").set_value("under 5").run()
-    assert "decks under 5 years old: defects: 2 cases" in shown(app)
+    assert "2 cases of joist gap on decks under 5 years old" in shown(app)
 
 
 @pytest.mark.parametrize("page", ["", WHERE, HOLDS])
@@ -144,7 +144,7 @@ def test_a_day_beyond_the_data_stands_as_the_address_asks_for_it(opened: Callabl
 def test_a_filter_holds_on_the_other_page_too(opened: Callable[..., AppTest]) -> None:
     app = opened(firms.old_decks_gap(), WHERE)
     app.multiselect(key="region").set_value(["Ridge"]).run()
-    assert "60 of 60 decks looked at" in shown(app)
+    assert "60 of 60 judged" in shown(app)
     app.switch_page(HOLDS).run()
     assert "Ridge ·" in shown(app)
 
@@ -171,7 +171,7 @@ def test_a_case_shows_its_sentence_its_measures_its_rule_and_why(opened: Callabl
 def test_another_kind_can_be_chosen_from_the_list(opened: Callable[..., AppTest]) -> None:
     app = opened(firms.one_size_down(), HOLDS)
     app.selectbox(key="kind").set_value("hanger_size:2x10-joist-in-2x6-hanger").run()
-    assert "2x10 joist in 2x6 hanger: 12 cases" in shown(app)
+    assert "12 cases of 2x10 joist in 2x6 hanger" in shown(app)
     assert "This call holds" in shown(app)
 
 
@@ -179,7 +179,10 @@ def test_passed_over_defects_are_shown_with_the_word_that_there_may_be_more(open
     app = opened(firms.one_size_down(), HOLDS)
     app.get("button_group")[0].set_value("passed_over").run()
     text = shown(app)
-    assert "5 pass over a defect that their own measures show" in text
+    assert (
+        "All 5 calls without a write-up were judged; **each of them passes over a defect that its own measures show**"
+        in text
+    )
     assert "Misses show only where a measure was written down" in text
     assert "This was passed over" in text
 
@@ -190,11 +193,11 @@ def test_passed_over_defects_are_shown_with_the_word_that_there_may_be_more(open
         (Firm().many(12, "hanger_size", "written_up", "defect"), "**All 12 write-ups that could be judged hold.**"),
         (
             Firm().many(4, "hanger_size", "written_up", "acceptable"),
-            "4 write-ups, 4 judged: too few for a rate. **4 do not hold.**",
+            "All 4 write-ups were judged; **none holds** (too few for a rate).",
         ),
         (
             Firm().many(3, "hanger_size", "written_up", "cannot_tell", missing=["hanger_height_in"]),
-            "**None of 3 write-ups could be judged.** hanger height in is the measure missing most.",
+            "**None of 3 write-ups could be judged.** Missing most: hanger height in.",
         ),
         (Firm().many(3, "hanger_size", "passed", "acceptable"), "Nothing was written up here."),
     ],

@@ -134,7 +134,7 @@ def test_dots_say_where_nothing_stands_out_or_nothing_is_known() -> None:
 
 def test_the_topic_grid_says_where_the_defect_is_found_most_often() -> None:
     assert plain(topic_grid.alternative_text(rates(), "deck_age")) == (
-        "Found most often: Gap at the joist end on decks of 30 and more years, 60 % (45 to 74) of 40 judged; "
+        "Found most often: Gap at the joist end on decks of 30 years and more, 60 % (45 to 74) of 40 judged; "
         "Gap at the joist end on decks under 5 years old, 10 % (4.0 to 20) of 40 judged. "
         "Of 2 cells 1 stands out as higher and 0 as lower beyond luck."
     )

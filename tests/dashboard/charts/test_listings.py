@@ -32,7 +32,11 @@ def test_both_are_valid_whatever_their_length(rows, colors):
 
 def test_they_say_their_answer():
     assert missing_bars.alternative_text(missing(1)).replace("\u00a0", " ") == (
-        "Measures whose absence left most calls undecided: Gap at the joist end (Gap): 30 of 120."
+        "Measures missing most: Gap at the joist end, Gap, 30 of 120 calls undecided."
+    )
+    same = missing(1).assign(topic_title="Gap at the joist end")
+    assert missing_bars.alternative_text(same).replace("\u00a0", " ") == (
+        "Measures missing most: Gap at the joist end, 30 of 120 calls undecided."
     )
     assert not_seen_dots.alternative_text(unseen(1)).replace("\u00a0", " ") == (
         "Topics most often not seen: Gap at the joist end: 30 of 120, 25 % (skirting 20, others 10)."

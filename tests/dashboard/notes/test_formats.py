@@ -108,9 +108,14 @@ def test_the_same_snapshot_gives_the_same_file_byte_by_byte(published: Publish, 
 
 def expected_of_kind(row: Any) -> list[str]:
     """The figures of a kind of write-up in the order in which its note tells them, from its row of the table."""
-    rate = [labels.percent(row.share), labels.interval(row.share_low, row.share_high)] if row.judged >= 20 else []
-    people = [row.inspectors_overcalled, row.inspectors] if row.overcalled else []
-    told = [row.written_up, row.judged, *([row.overcalled] if row.overcalled else []), *rate, *people]
+    none_holds = row.overcalled == row.judged
+    judged = [row.written_up] if row.judged == row.written_up else [row.judged, row.written_up]
+    rate = [labels.percent(row.share), labels.interval(row.share_low, row.share_high)]
+    if none_holds:  # the rate is then of those that hold
+        rate = [labels.percent(1 - row.share), labels.interval(1 - row.share_high, 1 - row.share_low)]
+    all_of_them = row.inspectors_overcalled == row.inspectors
+    people = [row.inspectors] if all_of_them else [row.inspectors_overcalled, row.inspectors]
+    told = [*judged, *([] if none_holds else [row.overcalled]), *(rate if row.judged >= 20 else []), *people]
     return figures(" ".join(str(figure) for figure in told))
 
 
@@ -125,11 +130,29 @@ def test_the_figures_of_a_kind_are_those_of_its_row(sample: Snapshot) -> None:
 
 
 def test_the_figures_of_passed_over_defects_are_those_of_their_row(published: Publish) -> None:
-    snapshot = published(firms.one_size_down())
+    kind = {"recorded": "gap 1/2 in or more"}
+    firm = Firm().many(3, "joist_gap", "passed", "defect", **kind).many(2, "joist_gap", "advised", "defect", **kind)
+    firm.many(2, "joist_gap", "passed", "acceptable", **kind).many(1, "joist_gap", "passed", "cannot_tell", **kind)
+    snapshot = published(firm)
     row = table(snapshot, "misses").iloc[0]
-    told = figures(notes.note_on(snapshot, pattern=row["pattern_id"]).sentence.plain)
-    counted = [row["trials"], row["judged"], row["missed"] + row["understated"], row["missed"], row["understated"]]
-    assert told == [str(figure) for figure in counted]
+    assert list(row[["trials", "judged", "missed", "understated"]]) == [8, 7, 3, 2]
+    assert plain(notes.note_on(snapshot, pattern=row["pattern_id"]).sentence.plain) == plain(
+        "Recorded 8 times without a write-up, 7 of these judged; in 5 a defect was passed over: "
+        "3 with no defect noted, 2 only advised upon."
+    )
+
+
+@pytest.mark.parametrize(
+    ("call", "told"),
+    [
+        ("passed", "Recorded once without a write-up, and judged; a defect was passed over, with no defect noted."),
+        ("advised", "Recorded once without a write-up, and judged; a defect was passed over, only advised upon."),
+    ],
+)
+def test_of_one_defect_passed_over_no_part_is_told_that_is_nothing(published: Publish, call: str, told: str) -> None:
+    firm = Firm().note("joist_gap", call, "defect", recorded="gap 1/2 in or more")
+    note = notes.note_on(published(firm), pattern="joist_gap:gap-1-2-in-or-more")
+    assert plain(note.sentence.plain) == plain(told)
 
 
 def test_the_figures_of_a_topic_are_those_of_the_summary(sample: Snapshot) -> None:

@@ -29,8 +29,9 @@ def test_the_title_says_usually_and_the_note_has_the_word_on_load(published: Pub
 
 def test_the_note_counts_what_holds_and_what_does_not(published: Publish) -> None:
     text = plain(notes.markdown(published(firms.one_size_down()), topic="hanger_size"))
-    assert "Of 45 write-ups 42 could be judged; **30 do not hold** (71 %, 56 to 83)." in text
-    assert "Of 12 under 60 % of the joist, 12 hold." in text
+    assert "42 of 45 write-ups could be judged; **30 do not hold** (71 %, 56 to 83)." in text
+    assert "30 hangers one size down were written up and judged; **none holds**." in text
+    assert "All 12 write-ups under 60 % of the joist hold." in text
 
 
 def test_a_kind_that_holds_gets_a_title_that_says_so(published: Publish) -> None:
