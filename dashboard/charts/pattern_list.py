@@ -6,6 +6,7 @@ would stand at the same place for each, and would hide that one kind is ten time
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -49,7 +50,11 @@ _WAYS = {
 
 
 def pattern_list(
-    frame: pd.DataFrame, firm_share: float | None, colors: theme.Palette, outcome: str = "overcalled"
+    frame: pd.DataFrame,
+    firm_share: float | None,
+    colors: theme.Palette,
+    outcome: str = "overcalled",
+    addresses: Mapping[str, str] | None = None,
 ) -> alt.LayerChart:
     """List of kinds, each with its name above a bar of those judged, and its count and interval at the bar's end.
 
@@ -63,6 +68,8 @@ def pattern_list(
         The share over all judged calls, for the alternative text; None to leave it out.
     outcome
         ``overcalled`` (▲ does not hold, ● holds) or ``missed`` (▼ missed, ▽ understated, and the rest).
+    addresses
+        Where a click on a row leads, by ``pattern_id``; without it the click is a selection for whoever listens.
     """
     way = _WAYS[outcome]
     counted = tuple(column for column, _ in way.parts if column not in {"wrong", "rest"})
@@ -76,7 +83,7 @@ def pattern_list(
         *_bars(rows, x, y, colors, way),
         *_glyphs(rows, x, y, colors, outcome, way),
         *_words(rows, x, y, colors),
-        _targets(rows, y, way),
+        _targets(rows, y, way, addresses),
     ]
     return theme.themed(
         alt.layer(*layers), colors, ROW_PX * max(len(rows), 1) + 8, alternative_text(frame, firm_share, outcome)
@@ -167,24 +174,26 @@ def _words(rows: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> lis
     ]
 
 
-def _targets(rows: pd.DataFrame, y: alt.Y, way: _Way) -> alt.Chart:
+def _targets(rows: pd.DataFrame, y: alt.Y, way: _Way, addresses: Mapping[str, str] | None) -> alt.Chart:
     """What is clicked: the whole row, over everything that is drawn in it."""
-    chosen = alt.selection_point(name=SELECTION, fields=["pattern_id"], on="click", empty=False, toggle=False)
     counts = {column: labels.OUTCOMES[part] for column, part in way.parts}
     whole = rows.assign(y=rows["place"], y1=rows["place"] + 1)
-    return (
-        alt.Chart(whole.loc[:, ["pattern_id", "name", "said", "y", "y1", *counts]])
+    whole = whole.loc[:, ["pattern_id", "name", "said", "y", "y1", *counts]]
+    encoded: dict[str, Any] = {"x": alt.XValue(0), "x2": alt.X2Value("width"), "y": y, "y2": alt.Y2("y1:Q")}
+    if addresses:
+        whole["href"] = whole["pattern_id"].map(dict(addresses))
+        encoded["href"] = alt.Href("href:N")
+    targets = (
+        alt.Chart(whole)
         .mark_rect(fill="#000", fillOpacity=0, stroke=None, cursor="pointer")
         .encode(
-            x=alt.XValue(0),
-            x2=alt.X2Value("width"),
-            y=y,
-            y2=alt.Y2("y1:Q"),
+            **encoded,
             description=alt.Description("said:N"),
             tooltip=[
                 alt.Tooltip("name:N", title="Kind"),
                 *(alt.Tooltip(f"{column}:Q", title=title.capitalize()) for column, title in counts.items()),
             ],
         )
-        .add_params(chosen)
     )
+    chosen = alt.selection_point(name=SELECTION, fields=["pattern_id"], on="click", empty=False, toggle=False)
+    return targets if addresses else targets.add_params(chosen)

@@ -158,7 +158,8 @@ def _fail_most(found: Summary, filtered: Filters) -> None:
         name=[wording.kind_name(row.topic, titles[row.topic], row.recorded) for row in each(found.patterns)],
     )
     parts.key_of_glyphs(pattern_list.key())
-    parts.chart(store.drawn(pattern_list.pattern_list, kinds, found.overcalled.value, parts.colors()))
+    share, addresses = found.overcalled.value, links.of_kinds(filtered, kinds)
+    parts.chart(store.drawn(pattern_list.pattern_list, kinds, share, parts.colors(), addresses=addresses))
     parts.caption(pattern_list.how_to_read())
     with st.container(horizontal=True):
         for row in each(kinds):

@@ -61,6 +61,13 @@ def of_bars(filtered: Filters, calls: pd.DataFrame) -> dict[tuple[str, str], str
     return {(row.call, row.outcome): _of_bar(filtered, row.call, row.outcome) for row in each(calls)}
 
 
+def of_kinds(filtered: Filters, kinds: pd.DataFrame) -> dict[str, str]:
+    """Where each kind of write-up leads, by its ``pattern_id``."""
+    return {
+        kind: f"holds?{urlencode(_address(filtered, {state.KIND: kind}), doseq=True)}" for kind in kinds["pattern_id"]
+    }
+
+
 def _of_bar(filtered: Filters, call: str, outcome: str) -> str:
     """The cases of a bar; what could not be judged is told on the data page."""
     if outcome == "undecided":
