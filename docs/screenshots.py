@@ -34,6 +34,7 @@ WIDE, NARROW, HIGH = 1180, 390, 4200
 #: Less than the page leaves between two of its parts.
 _MARGIN = 12
 _LAST_WORDS = "Figures on people are for learning"
+_FAILED = "This page could not be shown"
 _PATIENCE_MS = 40_000
 _LOOKS, _ALIKE, _BETWEEN_MS = 75, 3, 400
 
@@ -209,6 +210,8 @@ def _look(browser: Browser, address: str, name: str) -> bytes:
     page.goto(address)
     if not _says(page, _LAST_WORDS):
         raise CannotBeTaken(f"{name}: the page does not come to its last words, “{_LAST_WORDS}”.")
+    if page.get_by_text(_FAILED).count():
+        raise CannotBeTaken(f"{name}: the page failed; its trace stands above.")
     _arrive(page)
     if not _says(page, shown.says):
         answer = _plain(page.locator("h2").first.inner_text())
