@@ -76,9 +76,8 @@ def topic_grid(frame: pd.DataFrame, by: str, full_scale: float, colors: theme.Pa
     )
     rated, few = cells[cells["rated"]], cells[~cells["rated"]]
     layers = [*_too_few(few, x, y, colors), *_rated(rated, x, y, full_scale, colors)]
-    return theme.themed(
-        alt.layer(*layers), colors, ROW_PX * len(titles) + (58 if _short(groups) else 88), alternative_text(frame, by)
-    )
+    head = 45 + 13 * _lines(groups) if _short(groups) else 88
+    return theme.themed(alt.layer(*layers), colors, ROW_PX * len(titles) + head, alternative_text(frame, by))
 
 
 def alternative_text(frame: pd.DataFrame, by: str) -> str:
@@ -130,7 +129,7 @@ def _short_names(groups: list[str]) -> str:
     Names stand in lines of one word or two; where the plot is narrow, only their beginning does.
     """
     shown = [(name, labels.short_group(name)) for name in groups]
-    lines = ",".join(f"{_quoted(name)}:[{','.join(map(_quoted, wrap(short, 11)))}]" for name, short in shown)
+    lines = ",".join(f"{_quoted(name)}:[{','.join(map(_quoted, wrap(short, _wide(groups))))}]" for name, short in shown)
     starts = ",".join(f"{_quoted(name)}:{_quoted(_start(short))}" for name, short in shown)
     return f"width<{NARROW_PX}?({{{starts}}})[datum.value]:({{{lines}}})[datum.value]"
 
@@ -145,7 +144,12 @@ def _short(groups: list[str]) -> bool:
 
 
 def _lines(groups: list[str]) -> int:
-    return max((len(wrap(labels.short_group(name), 11)) for name in groups), default=1)
+    return max((len(wrap(labels.short_group(name), _wide(groups))) for name in groups), default=1)
+
+
+def _wide(groups: list[str]) -> int:
+    """How many letters a line of a column's name may have."""
+    return 8 if _short(groups) else 11
 
 
 def _broken_names(titles: list[str]) -> str:
