@@ -51,6 +51,11 @@ def _missing_most(missing: pd.DataFrame) -> Sentence | None:
     )
 
 
+def without(topic: str, measure: str) -> str:
+    """Calls on a topic that lacked a measure: ``Hanger size, left open without hanger height``."""
+    return f"{topic}, left open without {'it' if measure == topic else labels.in_sentence(measure)}"
+
+
 def refused(rows: int) -> Sentence:
     """How many rows of the whole warehouse are refused until mended."""
     if not rows:

@@ -292,7 +292,9 @@ def where_defects_occur(title: str, rates: pd.DataFrame) -> Sentence:
 
 
 def elsewhere(rates: pd.DataFrame, topic: str) -> Sentence | None:
-    """Which builders, regions and heights stand out with more defects in other topics; None where there are none.
+    """Which builder, region or height stands out with more defects in another topic; None where none does.
+
+    How much, the page's table of all that stands out tells: the answer is on one topic, and short.
 
     Parameters
     ----------
@@ -305,10 +307,10 @@ def elsewhere(rates: pd.DataFrame, topic: str) -> Sentence | None:
     if out.empty:
         return None
     first = out.sort_values("q", kind="stable").iloc[0]
-    most = (Strong(_group(first)), f", {labels.in_sentence(first['title'])} ({_rate_and_expected(first)}).")
+    group, topic = Strong(_group(first)), labels.in_sentence(first["title"])
     if len(out) == 1:
-        return said(f"In other topics one {labels.SPLITS[first['by']].lower()} stands out: ", *most)
-    return said(f"In other topics {labels.count(len(out))} groups stand out, first of all ", *most)
+        return said(f"In {topic} ", group, f" {'stand' if first['by'] == 'deck_height' else 'stands'} out.")
+    return said(f"In other topics {labels.count(len(out))} groups stand out, first ", group, f" in {topic}.")
 
 
 def _of_one(rates: pd.DataFrame, column: str) -> int:

@@ -130,7 +130,7 @@ def _pick(missing: pd.DataFrame, unseen: pd.DataFrame) -> str | None:
     """A topic and a measure that was lacking, or a topic alone that was not seen, as one id."""
     titles = controls.topic_titles()
     named = {
-        row.id: f"{row.topic_title}, without {labels.in_sentence(row.name)}: {labels.count(row.undecided)}"
+        row.id: f"{data_wording.without(row.topic_title, row.name)}: {labels.count(row.undecided)}"
         for row in each(missing)
     } | {
         f"{row.topic}:": f"Not seen, {titles.get(row.topic, row.topic).lower()}: {labels.count(row.not_seen)}"
@@ -163,7 +163,7 @@ def _cases(chosen: str | None, missing: pd.DataFrame, filtered: Filters) -> None
         return
     lacked = missing[missing["id"] == chosen].iloc[0]
     behind = partial(store.measured, cases_without, lacked["topic"], lacked["measure"], filtered)
-    title = f"{lacked['topic_title']}, left open without {lacked['name'].lower()}"
+    title = data_wording.without(lacked["topic_title"], lacked["name"])
     about = f"They belong to {labels.plural(lacked['undecided'], 'call')}."
     show_cases(behind, state.DATA_CASE, title, about, controls.within(filtered))
 

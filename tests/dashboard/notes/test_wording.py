@@ -96,7 +96,9 @@ def test_a_builder_that_stands_out_is_told_with_what_would_be_expected() -> None
     )
     elsewhere = wording.elsewhere(found, "another")
     assert elsewhere is not None
-    assert plain(elsewhere.plain) == (
-        "In other topics one builder stands out: Oak Builders, hanger corrosion (57 %, 52 to 62; 16 % expected)."
-    )
+    assert plain(elsewhere.plain) == ("In hanger corrosion Oak Builders stands out.")
     assert wording.elsewhere(found, "t") is None
+    two = rates(("builder", "Oak Builders", "higher", 0.57), ("region", "Ridge", "higher", 0.5))
+    assert plain(str(wording.elsewhere(two, "another").plain)) == (  # type: ignore[union-attr]
+        "In other topics 2 groups stand out, first Oak Builders in hanger corrosion."
+    )
