@@ -102,13 +102,11 @@ def _query(
     by: str | None = None,
     group: str | None = None,
     kinds: Iterable[str] = (),
-    size: tuple[str | None, str | None] | None = None,
 ) -> pd.DataFrame:
     parameters = filters.parameters()
     if topic is not None:
         # An unfiltered topic list admits every topic; a filtered one must still hold this one.
         parameters["topics"] = [topic] if not filters.topics or topic in filters.topics else []
-    joist, hanger = size or (None, None)
     return snapshot.query(
         "cases",
         **parameters,
@@ -117,9 +115,6 @@ def _query(
         calls=list(calls) or None,
         outcomes=list(outcomes) or None,
         kinds=list(kinds) or None,
-        by_size=size is not None,
-        joist=joist,
-        hanger=hanger,
         only=only,
         first=list(first) or None,
         most=most,
@@ -162,27 +157,6 @@ def cases_of_pattern(
         most=most,
         skip=skip,
     )
-
-
-def cases_of_hanger(
-    snapshot: Snapshot,
-    joist: str | None,
-    hanger: str | None,
-    filters: Filters = EVERYTHING,
-    *,
-    calls: Iterable[str] = ("written_up",),
-    outcomes: Iterable[str] = (),
-    most: int = MOST_ROWS,
-) -> pd.DataFrame:
-    """The observations behind a cell of the joist x hanger grid, newest first; None for a size not recorded.
-
-    Returns
-    -------
-    DataFrame
-        As :func:`cases`.
-    """
-    size = (joist, hanger)
-    return _query(snapshot, filters, "hanger_size", calls=calls, outcomes=outcomes, size=size, most=most)
 
 
 @dataclass(frozen=True)

@@ -1,19 +1,11 @@
 -- One row: an observation behind a mark, newest first. missing is text, measure ids joined by a comma.
 -- $by and $group: decks of one group only (deck_age, builder, region, deck_height and its value); null for all decks.
 -- $calls, $outcomes, $kinds: lists of calls, outcomes and recorded kinds ('not recorded' where none); null for any.
--- $by_size: only hangers of this size on joists of this size, $joist and $hanger (2x10), null where it was not recorded.
 -- in_all: how many there are behind the mark, whatever $most and $skip leave of them.
 -- $only: this observation alone, if it is behind the mark; null for all.
 -- $first: outcomes that come before the others, whatever their day; null for none.
 -- $most, $skip: how many rows at most, after how many that are passed over.
 -- The eight filters: null means no condition; a blank region, builder or age is the text 'unknown'.
-with sized as (
-  select observation_id
-  from observations
-  where $by_size::boolean
-    and joist_nominal is not distinct from $joist::varchar
-    and hanger_nominal is not distinct from $hanger::varchar
-)
 select
   observation_id,
   report_id,
@@ -41,7 +33,7 @@ select
   photo_count,
   count(*) over () as in_all
 from outcomes
-where (not $by_size::boolean or observation_id in (select observation_id from sized))
+where true
     /* within.sql */
     and ($by::varchar is null or $group::varchar = case $by::varchar
     when 'deck_age' then deck_age
