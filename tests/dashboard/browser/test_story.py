@@ -31,16 +31,16 @@ def _shown(served: Served) -> None:
 
 def test_a_cell_of_the_hanger_grid_leads_to_its_cases_and_its_note(page: Page, served: Served) -> None:
     reading.look(page, served.address, HOLDS)
-    expect(heading(page, "2x10 joist in 2x8 hanger: 30 cases")).to_be_visible()
+    expect(heading(page, "30 cases of 2x10 joist in 2x8 hanger")).to_be_visible()
     reading.click_mark(page, "2x10 joist in 2x6 hanger")
-    expect(heading(page, "2x10 joist in 2x6 hanger: 12 cases")).to_be_visible()
+    expect(heading(page, "12 cases of 2x10 joist in 2x6 hanger")).to_be_visible()
     expect(heading(page, "This call holds")).to_be_visible()
     expect(page).to_have_url(f"{served.address}/holds?kind=hanger_size%3A2x10-joist-in-2x6-hanger")
     # All of these hold: there is nothing to write on the kind alone.
     expect(page.get_by_role("link", name="The note on its topic")).to_be_visible()
     expect(page.get_by_role("link", name="The note on this kind")).to_have_count(0)
     reading.click_mark(page, "2x10 joist in 2x8 hanger")
-    expect(heading(page, "2x10 joist in 2x8 hanger: 30 cases")).to_be_visible()
+    expect(heading(page, "30 cases of 2x10 joist in 2x8 hanger")).to_be_visible()
     page.get_by_role("link", name="The note on this kind").click()
     reading.arrived(page, NOTES.title)
     text = reading.save(page, "Save as HTML").read_text(encoding="utf-8")
@@ -63,16 +63,16 @@ def test_a_filter_stands_in_the_address_and_a_link_with_it_shows_the_same(page: 
 
 def test_a_cell_of_the_topic_grid_opens_its_group(page: Page, served: Served) -> None:
     reading.look(page, served.address, WHERE)
-    expect(heading(page, "30 and more years: defects: 24 cases")).to_be_visible()
+    expect(heading(page, "24 cases of joist gap on decks of 30 years and more")).to_be_visible()
     reading.click_mark(page, "Joist gap, under 5")
-    expect(heading(page, "decks under 5 years old: defects: 2 cases")).to_be_visible()
+    expect(heading(page, "2 cases of joist gap on decks under 5 years old")).to_be_visible()
 
 
 def test_a_bar_leads_to_its_calls(page: Page, served: Served) -> None:
     reading.look(page, served.address)
     reading.click_mark(page, "written up: 30")
     reading.arrived(page, HOLDS.title)
-    expect(heading(page, "2x10 joist in 2x8 hanger: 30 cases")).to_be_visible()
+    expect(heading(page, "30 cases of 2x10 joist in 2x8 hanger")).to_be_visible()
 
 
 def test_the_theme_of_the_program_is_used_wherever_the_server_was_started(page: Page, served: Served) -> None:
