@@ -92,9 +92,10 @@ def _open(found: pd.DataFrame, cases: Cases, key: str, shown: str) -> str:
     ids = list(lines)
     # Said outright: the browser would go on showing the case that was open on the page before.
     state.choose(key, asked if asked in ids else ids[0])
-    if len(ids) == 1:
-        return ids[0]  # nothing to choose from
-    opened = str(controls.pick(f"Open a case ({shown})", ids, key, lines.__getitem__, persist_state=None, width=560))
+    opened = ids[0]
+    if len(ids) > 1:
+        label = f"Open a case ({shown})"
+        opened = str(controls.pick(label, ids, key, lines.__getitem__, persist_state=None, width=560))
     # The first one too: with the next load another would be first, and a link must go on showing this one.
     address.stands(key, opened)
     return opened

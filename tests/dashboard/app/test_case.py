@@ -164,6 +164,7 @@ def test_of_one_case_there_is_nothing_to_choose_and_no_table(opened: Callable[..
     assert "1 case of joist gap: gap 1/2 in or more" in shown(app)
     assert "This write-up does not hold" in shown(app)
     assert "case" not in [element.key for element in app.selectbox]
+    assert app.query_params["case"] == "LAST:1"
     assert "A case is one place on a deck" not in shown(app)
     assert "Save all of them as CSV" not in [button.proto.label for button in app.get("download_button")]
 
