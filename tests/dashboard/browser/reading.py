@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -60,12 +61,16 @@ def look(page: Page, address: str, place: Place | str = "") -> None:
 
 
 def arrived(page: Page, title: str | None = None) -> None:
-    """Wait until a page is all there."""
+    """Wait until a page is all there. A note ends with the cautions itself, all other pages below their content."""
     if title is not None:
         expect(page.get_by_role("heading", level=1, name=title, exact=True)).to_be_visible()
-    expect(page.get_by_text(LAST_WORDS)).to_be_visible()
+    expect(page.get_by_role("heading", level=2)).to_be_visible()
     settled(page)
     assert page.get_by_text("This page could not be shown.").count() == 0, page.url
+    note = page.frame_locator("[data-testid=stMain] iframe")
+    shows_note = page.locator("[data-testid=stMain] iframe").count()
+    if shows_note or urlsplit(page.url).path != f"/{NOTES.path}":
+        expect((note if shows_note else page).get_by_text(LAST_WORDS)).to_be_visible()
     for chart in page.get_by_test_id("stVegaLiteChart").all():
         expect(chart.locator("svg.marks")).to_be_visible()
 
@@ -85,8 +90,16 @@ def all_text(page: Page) -> str:
     return plain(page.get_by_test_id("stApp").inner_text())
 
 
-def heading(page: Page, name: str) -> Locator:
+def heading(page: Page, name: str | re.Pattern[str]) -> Locator:
+    """A heading by its words, or by some of them."""
     return page.get_by_role("heading", name=name)
+
+
+def shows_cases(page: Page, of: str, how_many: int | None = None) -> None:
+    """Wait for the heading of cases, which tells how many there are and of what."""
+    number = r"\d+" if how_many is None else str(how_many)
+    expect(heading(page, re.compile(rf"\b{number}\scases?\b.*{re.escape(of)}", re.IGNORECASE))).to_be_visible()
+    settled(page)
 
 
 def is_told(page: Page, text: str) -> None:
@@ -172,11 +185,21 @@ def tab_to(page: Page, wanted: Locator) -> None:
     raise AssertionError(f"{_MOST_TABS} presses of Tab do not lead to {wanted}")
 
 
-def choose_next(page: Page, control: str) -> None:
-    """Tab to a list and choose the next of its options with arrow and Enter."""
+def choose_next(page: Page, control: str) -> str:
+    """Tab to a list, and choose with arrows and Enter the next option to the one that is chosen; which it is."""
     settled(page)
-    tab_to(page, page.get_by_role("combobox", name=control))
+    box = page.get_by_role("combobox", name=control)
+    tab_to(page, box)
+    before = box.input_value()
     page.keyboard.press("ArrowDown")
     expect(page.get_by_role("option").first).to_be_visible()
-    page.keyboard.press("Enter")
-    expect(page.get_by_role("option")).to_have_count(0)
+    for _ in range(_MOST_TABS):
+        at = box.get_attribute("aria-activedescendant")
+        there = page.locator(f"[id='{at}']").inner_text() if at else before
+        if there != before:
+            page.keyboard.press("Enter")
+            expect(box).to_have_value(there)
+            expect(page.get_by_role("option")).to_have_count(0)
+            return there
+        page.keyboard.press("ArrowDown")
+    raise AssertionError(f"the list of {control} has nothing else")
