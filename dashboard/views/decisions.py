@@ -97,7 +97,7 @@ def _to_decide(filtered: Filters, scope: str) -> None:
     if len(missing):
         first = missing.iloc[0]
         parts.item(
-            f"{controls.measure_titles()[first['measure']]} is the measure missing most",
+            labels.missing_most(controls.measure_titles()[first["measure"]]),
             f"{controls.topic_titles()[first['topic']]}: {labels.part_of(first['undecided'], first['calls'])} calls "
             "could not be judged without it.",
         )
@@ -186,7 +186,7 @@ def _came_in(came_in: Arrivals | None, filtered: Filters) -> None:
         [
             (f"Rows read, {files}", labels.count(came_in.read)),
             ("– new", labels.count(came_in.new)),
-            ("– in place of an earlier version", labels.count(came_in.replaced)),
+            ("– replaced", labels.count(came_in.replaced)),
             ("– unchanged", labels.count(came_in.unchanged)),
             ("– refused, kept with reasons", labels.count(came_in.refused)),
             *([("Files that could not be read", labels.count(came_in.unreadable))] if came_in.unreadable else []),

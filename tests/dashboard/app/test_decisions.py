@@ -78,7 +78,7 @@ def test_a_firm_without_anything_to_decide_is_told_so(opened: Callable[..., AppT
 def test_none_judged_is_said(opened: Callable[..., AppTest]) -> None:
     app = opened(Firm().many(3, "hanger_size", "written_up", "cannot_tell", missing=["hanger_height_in"]))
     assert "3 reports are looked at. **None of 3 calls could be judged.**" in shown(app)
-    assert "hanger height in is the measure missing most" in shown(app)
+    assert "**Missing most: hanger height in**" in shown(app)
 
 
 def test_the_address_of_a_view_reproduces_it(opened: Callable[..., AppTest]) -> None:
