@@ -93,7 +93,7 @@ def _bars(
         top=rows["row"] + _TOP,
         bottom=rows["row"] + _BOTTOM,
         said=[
-            f"{labels.CALLS[row.call]}: {labels.part_of(row.trials, row.of)} {_word(row.outcome, row.trials)}"
+            f"{_call(row.call)}: {labels.part_of(row.trials, row.of)} {_word(row.outcome, row.trials)}"
             for row in each(rows)
         ],
         share=[labels.percent(row.trials / row.of) for row in each(rows)],
@@ -211,7 +211,7 @@ def _names(rows: pd.DataFrame, y: alt.Scale, colors: theme.Palette) -> list[alt.
     """Kind of call and how many, at the left of its bar."""
     first = rows.drop_duplicates("call")
     named = first.assign(
-        name=[f"{labels.CALLS[row.call][0].upper()}{labels.CALLS[row.call][1:]}" for row in each(first)],
+        name=[_call(row.call) for row in each(first)],
         counted=[labels.plural(row.of, "call") for row in each(first)],
         middle=first["row"] + 0.47,
     )
@@ -223,3 +223,9 @@ def _names(rows: pd.DataFrame, y: alt.Scale, colors: theme.Palette) -> list[alt.
         ),
         base.mark_text(**left, dy=9, fontSize=theme.FIGURE_SIZE, color=colors.soft).encode(text=alt.Text("counted:N")),
     ]
+
+
+def _call(call: str) -> str:
+    """A kind of call with a capital at its start."""
+    words = labels.CALLS[call]
+    return f"{words[0].upper()}{words[1:]}"

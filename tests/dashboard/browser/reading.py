@@ -11,6 +11,8 @@ from playwright.sync_api import Locator, Page, TimeoutError, expect
 
 PATIENCE_MS = 40_000  # on a busy machine; an idle one needs a second
 _MOST_TABS = 80
+#: The code of links, tables and pictures is fetched when one is first needed; until then their place is empty.
+_ALL_THERE = "() => [...document.querySelectorAll('[data-testid=stElementContainer]')].every(one => one.firstChild)"
 #: The last words of each page: the cautions.
 LAST_WORDS = "Figures on people are for learning, not for pay or dismissal."
 
@@ -71,6 +73,7 @@ def arrived(page: Page, title: str | None = None) -> None:
     shows_note = page.locator("[data-testid=stMain] iframe").count()
     if shows_note or urlsplit(page.url).path != f"/{NOTES.path}":
         expect((note if shows_note else page).get_by_text(LAST_WORDS)).to_be_visible()
+    page.wait_for_function(_ALL_THERE)
     for chart in page.get_by_test_id("stVegaLiteChart").all():
         expect(chart.locator("svg.marks")).to_be_visible()
 
@@ -98,7 +101,8 @@ def heading(page: Page, name: str | re.Pattern[str]) -> Locator:
 def shows_cases(page: Page, of: str, how_many: int | None = None) -> None:
     """Wait for the heading of cases, which tells how many there are and of what."""
     number = r"\d+" if how_many is None else str(how_many)
-    expect(heading(page, re.compile(rf"\b{number}\scases?\b.*{re.escape(of)}", re.IGNORECASE))).to_be_visible()
+    what = re.escape(of).replace("/", "\\/")  # the browser writes expressions between slashes
+    expect(heading(page, re.compile(rf"\b{number}\scases?\b.*{what}", re.IGNORECASE))).to_be_visible()
     settled(page)
 
 

@@ -70,7 +70,7 @@ def test_a_cell_of_the_topic_grid_opens_its_group(page: Page, served: Served) ->
 
 def test_a_bar_leads_to_its_calls(page: Page, served: Served) -> None:
     reading.look(page, served.address)
-    reading.click_mark(page, "written up: 30")
+    reading.click_mark(page, "Written up: 30")
     reading.arrived(page, HOLDS.title)
     expect(heading(page, "30 cases of 2x10 joist in 2x8 hanger")).to_be_visible()
 
