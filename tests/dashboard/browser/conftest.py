@@ -16,7 +16,7 @@ from urllib.parse import urlsplit
 
 import pytest
 from filelock import FileLock
-from playwright.sync_api import Browser, ConsoleMessage, Page, Route, WebSocket, expect, sync_playwright
+from playwright.sync_api import Browser, ConsoleMessage, Page, Request, WebSocket, expect, sync_playwright
 
 from dashboard import serve
 from etl.load import load
@@ -46,8 +46,10 @@ def browser_path() -> str:
 @pytest.fixture(scope="session")
 def browser(browser_path: str) -> Iterator[Browser]:
     with sync_playwright() as playwright:
-        # The sandbox of Chromium needs rights that a container does not give; it opens our own pages only.
-        chromium = playwright.chromium.launch(executable_path=browser_path, args=["--no-sandbox"])
+        # The sandbox of Chromium needs rights that a container does not give; it opens our own pages only. No other
+        # address can be resolved; who asks for one is told of in ``open_browser``.
+        alone = "--host-resolver-rules=MAP * ~NOTFOUND , EXCLUDE 127.0.0.1"
+        chromium = playwright.chromium.launch(executable_path=browser_path, args=["--no-sandbox", alone])
         yield chromium
         chromium.close()
 
@@ -124,17 +126,10 @@ def open_browser(browser: Browser, served: Served) -> Iterator[Callable[..., Pag
     contexts = []
     here = urlsplit(served.address).netloc
 
-    def watch(route: Route) -> None:
-        parts = urlsplit(route.request.url)
-        if parts.scheme in {"data", "blob"} or parts.netloc == here:
-            route.continue_()
-        else:
-            outside.append(route.request.url)
-            route.abort()
-
-    def watch_socket(socket: WebSocket) -> None:
-        if urlsplit(socket.url).netloc != here:
-            outside.append(socket.url)
+    def watch(asked: Request | WebSocket) -> None:
+        parts = urlsplit(asked.url)
+        if parts.scheme not in {"data", "blob"} and parts.netloc != here:
+            outside.append(asked.url)
 
     def listen(message: ConsoleMessage) -> None:
         if message.type == "error" and not reading.is_harmless(message.location["url"], message.text):
@@ -143,10 +138,10 @@ def open_browser(browser: Browser, served: Served) -> Iterator[Callable[..., Pag
     def open_page(**options: object) -> Page:
         context = browser.new_context(**({"viewport": {"width": 1440, "height": 1600}} | options))  # type: ignore[arg-type]
         contexts.append(context)
-        context.route("**/*", watch)
+        context.on("request", watch)
         page = context.new_page()
         page.set_default_timeout(reading.PATIENCE_MS)
-        page.on("websocket", watch_socket)
+        page.on("websocket", watch)
         page.on("console", listen)
         page.on("pageerror", lambda error: errors.append(str(error)))
         return page

@@ -78,6 +78,12 @@ def arrived(page: Page, title: str | None = None) -> None:
         expect(chart.locator("svg.marks")).to_be_visible()
 
 
+def turn_to(page: Page, place: Place) -> None:
+    """Turn to another page by the navigation at the top."""
+    page.get_by_test_id("stTopNavLink").get_by_text(place.title, exact=True).click()
+    expect(page).to_have_url(re.compile(rf"//[^/]+/{place.path}($|\?)"))
+
+
 def answer(page: Page) -> str:
     """The sentence under the title."""
     return plain(page.get_by_role("heading", level=2).inner_text())

@@ -102,7 +102,7 @@ def test_an_inspector_before_the_yearly_talk(page: Page, served: Served) -> None
         kind = reading.choose_next(page, "Show the cases of")
     assert len(read) == 4
     # Sees which measure to record next time; the filter holds on the other page too.
-    page.get_by_test_id("stTopNavLink").filter(has_text=DATA.title).first.click()
+    reading.turn_to(page, DATA)
     reading.arrived(page, DATA.title)
     expect(page).to_have_url(re.compile(f"inspector={_INSPECTOR}"))
     reading.choose_next(page, "Show the calls behind a mark")
