@@ -37,6 +37,11 @@ class _Way:
     right: str
     words: tuple[str, str]
 
+    @property
+    def counted(self) -> tuple[tuple[str, str], ...]:
+        """The parts that make up what is wrong, where there are several."""
+        return tuple((column, outcome) for column, outcome in self.parts if column not in {"wrong", "rest"})
+
 
 #: A part is a column of counts and the outcome whose color it has; ``rest`` is what remains of those judged.
 _WAYS = {
@@ -72,7 +77,7 @@ def pattern_list(
         Where a click on a row leads, by ``pattern_id``; without it the click is a selection for whoever listens.
     """
     way = _WAYS[outcome]
-    counted = tuple(column for column, _ in way.parts if column not in {"wrong", "rest"})
+    counted = tuple(column for column, _ in way.counted)
     theme.require(frame, (*COLUMNS, *counted), "pattern_list")
     rows = frame.loc[:, [*COLUMNS, *counted]].reset_index(drop=True)
     rows["rest"] = rows["judged"] - rows["wrong"]
@@ -113,7 +118,14 @@ def key(outcome: str = "overcalled") -> tuple[str, ...]:
 
 
 def _told(row: Any, way: _Way) -> str:
-    """``41 of 41 do not hold (91 to 100 %)``."""
+    """``41 of 41 do not hold (91 to 100 %)``, or ``39 missed, 10 understated, of 49 judged (93 to 100 %)``."""
+    if len(way.counted) and row.wrong:
+        ways = [
+            labels.join(labels.count(getattr(row, column)), labels.OUTCOMES[outcome])
+            for column, outcome in way.counted
+            if getattr(row, column)
+        ]
+        return f"{', '.join(ways)}, of {labels.join(labels.count(row.judged), 'judged')}{_interval(row)}"
     return f"{labels.part_of(row.wrong, row.judged)} {way.words[row.wrong != 1]}{_interval(row)}"
 
 

@@ -72,37 +72,6 @@ def cases(
         joined by a comma), recorded, measured, comment, recommendation, photo_count,
         in_all (how many there are, whatever ``most`` and ``skip`` leave of them).
     """
-    return _query(
-        snapshot,
-        filters,
-        topic,
-        by=by,
-        group=group,
-        calls=calls,
-        outcomes=outcomes,
-        kinds=kinds,
-        only=only,
-        first=first,
-        most=most,
-        skip=skip,
-    )
-
-
-def _query(
-    snapshot: Snapshot,
-    filters: Filters,
-    topic: str | None,
-    *,
-    calls: Iterable[str],
-    outcomes: Iterable[str],
-    most: int | None,
-    skip: int = 0,
-    only: str | None = None,
-    first: Iterable[str] = (),
-    by: str | None = None,
-    group: str | None = None,
-    kinds: Iterable[str] = (),
-) -> pd.DataFrame:
     parameters = filters.parameters()
     if topic is not None:
         # An unfiltered topic list admits every topic; a filtered one must still hold this one.

@@ -239,12 +239,6 @@ def pattern_judged(kind: Kind) -> str:
     return f"Judged: {labels.listed(parts)}. {labels.MISSES_CAUTION} {_SECOND_LOOK}"
 
 
-def list_caption(share: float | None) -> str:
-    """How to read a list of kinds."""
-    together = f" Short lines: all of the topic together, {labels.percent(share)}." if share is not None else ""
-    return f"A mark is the share, its bar the {labels.join('95', '%')} interval.{together}"
-
-
 def cases_heading(number: int) -> str:
     """``Two of our own``; empty where there is none."""
     return f"{_NUMBERS[number]} of our own" if number else ""

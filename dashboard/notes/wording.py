@@ -179,7 +179,7 @@ def refused(held: Intake) -> tuple[str, str]:
     verb = "lacks" if held.incomplete_reports == 1 else "lack"
     return (
         f"{labels.plural(held.refused_rows, 'row')} {labels.are(held.refused_rows)} refused until mended",
-        f"{newest} of them came in last.{f' {lack} {verb} rows for want of them.' if held.incomplete_reports else ''}",
+        f"{newest} of them came in last.{f' {lack} {verb} rows.' if held.incomplete_reports else ''}",
     )
 
 

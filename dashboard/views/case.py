@@ -133,7 +133,7 @@ def show_case(found: Case) -> None:
     with row.container(key="case_said"):
         _what_was_said(found)
     # Drawing and rule share a place, beside each other where it is wide enough: neither stands alone in half a row.
-    with row.container(key="case_judged"), st.grid(2 if drawing else 1, min_column_width=290, gap="medium"):
+    with row.container(key="case_judged"), st.grid(2 if drawing else 1, min_column_width=290, gap="large"):
         if drawing:
             with st.container():
                 parts.chart(drawing, width="content")

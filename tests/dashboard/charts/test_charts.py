@@ -148,8 +148,11 @@ def test_the_list_of_kinds_says_how_many_of_each_do_not_hold() -> None:
         "2x10 joist in 2x8 hanger: 45 of 48 do not hold (83 to 98 %); "
         "Gap: 5 of 10 do not hold (24 to 76 %). All together: 40 %."
     )
-    one = kinds().tail(1).assign(wrong=1, judged=2)
-    assert plain(pattern_list.alternative_text(one, None, "missed")) == ("Gap: 1 of 2 was passed over (24 to 76 %).")
+    one = kinds().tail(1).assign(wrong=1, judged=2, missed=1, understated=0)
+    assert plain(pattern_list.alternative_text(one, None, "missed")) == ("Gap: 1 missed, of 2 judged (24 to 76 %).")
+    both = one.assign(wrong=2, missed=1, understated=1)
+    told = pattern_list.alternative_text(both, None, "missed")
+    assert plain(told) == "Gap: 1 missed, 1 understated, of 2 judged (24 to 76 %)."
     assert pattern_list.alternative_text(kinds().head(0), None) == "No kind to show."
 
 
