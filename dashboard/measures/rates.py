@@ -77,17 +77,16 @@ def defect_rates(snapshot: Snapshot, by: str, filters: Filters = EVERYTHING) -> 
     """
     if by not in GROUPINGS:
         raise ValueError(f"{by!r} is not one of {', '.join(GROUPINGS)}")
-    return rates_of_cells(
-        snapshot.query("rate_cells", by=by, **filters.parameters()),
-        snapshot.query("rate_people", by=by, **filters.parameters()),
-        snapshot.query("topics"),
-        by,
-    )
+    return every_rate(snapshot, filters, [by])
 
 
 def every_rate(snapshot: Snapshot, filters: Filters = EVERYTHING, groupings: Iterable[str] = GROUPINGS) -> pd.DataFrame:
     """The rows of :func:`defect_rates` of several groupings."""
-    return pd.concat([defect_rates(snapshot, by, filters) for by in groupings], ignore_index=True)
+    cells = snapshot.query("rate_cells", **filters.parameters())
+    people = snapshot.query("rate_people", **filters.parameters())
+    catalog = snapshot.query("topics")
+    tables = [rates_of_cells(cells[cells["by"] == by], people[people["by"] == by], catalog, by) for by in groupings]
+    return pd.concat(tables, ignore_index=True)
 
 
 def rates_of_cells(cells: pd.DataFrame, people: pd.DataFrame, catalog: pd.DataFrame, by: str) -> pd.DataFrame:
@@ -104,8 +103,8 @@ def rates_of_cells(cells: pd.DataFrame, people: pd.DataFrame, catalog: pd.DataFr
     by
         The grouping, which decides on the order and on the adjustment for age.
     """
-    topics = order.topics(cells["topic"], catalog)
-    groups = order.groups(by, cells["group"])
+    topics = order.topics(cells["topic"].unique(), catalog)
+    groups = order.groups(by, cells["group"].unique())
     counts = Counts.of_frame(cells, topics, groups)
     group = counts.by_class()
     has_rule = np.isin(topics, catalog.loc[catalog["has_rule"], "topic"].to_numpy())[:, None]
@@ -196,9 +195,10 @@ def _flags(share: Array, comparison: Comparison, inspectors: Array, decks: Array
 
 
 def _people(people: pd.DataFrame, topics: list[str], groups: list[str]) -> tuple[NDArray, NDArray, NDArray]:
-    wide = people.set_index(["topic", "group"]).reindex(pd.MultiIndex.from_product([topics, groups]), fill_value=0)
+    counts = people.set_index(["topic", "group"])[["inspectors", "other_inspectors", "decks"]]
+    wide = counts.reindex(pd.MultiIndex.from_product([topics, groups]), fill_value=0)
     shape = (len(topics), len(groups))
-    return tuple(wide[name].to_numpy(np.int64).reshape(shape) for name in ("inspectors", "other_inspectors", "decks"))  # type: ignore[return-value]
+    return tuple(wide[name].to_numpy(np.int64).reshape(shape) for name in wide)  # type: ignore[return-value]
 
 
 def _as_table(columns: dict[str, NDArray], shape: tuple[int, ...]) -> pd.DataFrame:

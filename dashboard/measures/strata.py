@@ -141,7 +141,7 @@ class Counts:
     @classmethod
     def of_frame(cls, frame: pd.DataFrame, topics: list[str], groups: list[str]) -> Counts:
         """Dense counts from rows of topic, group, deck_age, written_up, trials, judged, defects."""
-        ages = sorted(set(frame["deck_age"]))
+        ages = sorted(frame["deck_age"].unique())
         shape = (len(topics), len(groups), len(ages), 2)
         place = (
             pd.Categorical(frame["topic"], categories=topics).codes,

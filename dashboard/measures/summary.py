@@ -106,6 +106,7 @@ class Intake:
 def summary(snapshot: Snapshot, filters: Filters = EVERYTHING, largest: int = 3) -> Summary:
     """The firm in numbers, within the filters; ``largest`` is how many patterns and misses to name."""
     row = snapshot.query("firm_trials", **filters.parameters()).iloc[0]
+    found = extent(snapshot, filters)
     wrong, passed_over = patterns(snapshot, filters), misses(snapshot, filters)
     return Summary(
         reports=int(row["reports"]),
@@ -113,15 +114,15 @@ def summary(snapshot: Snapshot, filters: Filters = EVERYTHING, largest: int = 3)
         inspectors=int(row["inspectors"]),
         regions=int(row["regions"]),
         builders=int(row["builders"]),
-        first_day=as_date(row["first_day"]),
-        last_day=as_date(row["last_day"]),
+        first_day=found.first_day,
+        last_day=found.last_day,
         observations=int(row["observations"]),
-        calls=int(row["calls"]),
+        calls=found.calls,
         not_seen=int(row["not_seen"]),
         written_up=int(row["written_up"]),
         missed=int(row["missed"]),
         understated=int(row["understated"]),
-        judged=Share.wilson(int(row["judged"]), int(row["calls"])),
+        judged=Share.wilson(int(row["judged"]), found.calls),
         judged_write_ups=Share.wilson(int(row["judged_write_ups"]), int(row["written_up"])),
         overcalled=Share.wilson(int(row["overcalled"]), int(row["judged_write_ups"])),
         judged_passes=Share.wilson(int(row["judged_passes"]), int(row["passes"])),
@@ -133,7 +134,7 @@ def summary(snapshot: Snapshot, filters: Filters = EVERYTHING, largest: int = 3)
 
 def extent(snapshot: Snapshot, filters: Filters = EVERYTHING) -> Extent:
     """How many calls lie within the filters, and on which days."""
-    row = snapshot.query("firm_trials", **filters.parameters()).iloc[0]
+    row = snapshot.query("extent", **filters.parameters()).iloc[0]
     return Extent(int(row["calls"]), as_date(row["first_day"]), as_date(row["last_day"]))
 
 

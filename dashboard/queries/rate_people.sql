@@ -1,38 +1,71 @@
--- One row: a topic x group over seen trials: how many inspectors and decks are behind it, and how many inspectors are
--- behind all other groups together.
--- $by: what the decks are grouped by: deck_age, builder, region or deck_height.
+-- One row: a grouping x topic x group over seen trials: how many inspectors and decks are behind it, and how many
+-- inspectors are behind all other groups together.
+-- by: what the decks are grouped by: deck_age, builder, region or deck_height. No group is null: a blank is 'unknown'.
 -- The eight filters: null means no condition; a blank region, builder or age is the text 'unknown'.
-with looked as (
-  select
-    topic,
-    case $by
-      when 'deck_age' then deck_age
-      when 'builder' then builder
-      when 'region' then region
-      when 'deck_height' then deck_height
-    end as "group",
-    inspector_id,
-    deck_id
+with counted as (
+  -- Counted once for all groupings. A deck that stands in one report has one trial of a topic.
+  select topic, inspector_id, deck_age, builder, region, deck_height, count(*) filter (where not revisited) as decks
   from trials
   where seen
     /* within.sql */
+  group by all
 ),
-groups_of_inspector as (
-  select topic, "group", inspector_id, count(*) over (partition by topic, inspector_id) as n_groups
-  from (select distinct topic, "group", inspector_id from looked)
+of_inspector as (
+  select
+    case
+      when builder is not null then 'builder'
+      when region is not null then 'region'
+      when deck_height is not null then 'deck_height'
+      else 'deck_age'
+    end as "by",
+    topic,
+    coalesce(builder, region, deck_height, deck_age) as "group",
+    inspector_id,
+    sum(decks) as decks
+  from counted
+  group by grouping sets (
+    (topic, inspector_id, deck_age), (topic, inspector_id, builder), (topic, inspector_id, region),
+    (topic, inspector_id, deck_height)
+  )
 ),
-inspectors_of as (
-  select topic, "group", count(*) as inspectors, count(*) filter (where n_groups = 1) as only_here
-  from groups_of_inspector
+-- Only decks that stand in several reports have to be told apart by name.
+revisited_decks as (
+  select
+    case
+      when builder is not null then 'builder'
+      when region is not null then 'region'
+      when deck_height is not null then 'deck_height'
+      else 'deck_age'
+    end as "by",
+    topic,
+    coalesce(builder, region, deck_height, deck_age) as "group",
+    count(distinct deck_id) as decks
+  from trials
+  where seen and revisited
+    /* within.sql */
+  group by grouping sets ((topic, deck_age), (topic, builder), (topic, region), (topic, deck_height))
+),
+behind as (
+  select
+    "by",
+    topic,
+    "group",
+    count(*) as inspectors,
+    count(*) filter (where n_groups = 1) as only_here,
+    sum(decks)::bigint as decks
+  from (select *, count(*) over (partition by "by", topic, inspector_id) as n_groups from of_inspector)
   group by all
 ),
 everybody as (
-  select topic, count(distinct inspector_id) as n from looked group by topic
-),
-decks_of as (
-  select topic, "group", count(distinct deck_id) as decks from looked group by all
+  select "by", topic, count(distinct inspector_id) as n from of_inspector group by all
 )
-select topic, "group", inspectors, n - only_here as other_inspectors, decks
-from inspectors_of
-inner join everybody using (topic)
-inner join decks_of using (topic, "group")
+select
+  "by",
+  topic,
+  "group",
+  inspectors,
+  n - only_here as other_inspectors,
+  behind.decks + coalesce(revisited_decks.decks, 0) as decks
+from behind
+inner join everybody using ("by", topic)
+left join revisited_decks using ("by", topic, "group")

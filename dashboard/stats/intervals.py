@@ -44,15 +44,18 @@ def wilson(successes: ArrayLike, trials: ArrayLike, confidence: float = CONFIDEN
 
 
 def _wilson(successes: Array, trials: Array, z: ArrayLike) -> tuple[Array, Array]:
+    # The upper limit of the successes is what the lower limit of the failures leaves.
+    return _wilson_low(successes, trials, z), 1 - _wilson_low(trials - successes, trials, z)
+
+
+def _wilson_low(successes: Array, trials: Array, z: ArrayLike) -> Array:
     square = np.square(z)
     with np.errstate(invalid="ignore", divide="ignore"):
-        center = (successes + square / 2) / (trials + square)
-        spread = np.sqrt(square * (successes * (trials - successes) / trials + square / 4)) / (trials + square)
-    # At the ends the two terms cancel exactly on paper, and to the last digit only in floating point.
-    low = np.where(successes <= 0, 0.0, np.maximum(center - spread, 0.0))
-    high = np.where(successes >= trials, 1.0, np.minimum(center + spread, 1.0))
-    known = trials > 0
-    return np.where(known, low, np.nan), np.where(known, high, np.nan)
+        center = successes + square / 2
+        spread = np.sqrt(square * (successes * (trials - successes) / trials + square / 4))
+        low = (center - spread) / (trials + square)
+    # At no success the two terms cancel exactly on paper, and to the last digit only in floating point.
+    return np.where(trials > 0, np.where(successes <= 0, 0.0, np.maximum(low, 0.0)), np.nan)
 
 
 def combination(
@@ -88,7 +91,8 @@ def combination(
     """
     weight, success, trial = _terms(weights, successes, trials)
     estimate = _estimate(weight, success, trial) + np.asarray(constant, float)
-    below, above = _squared_distances(weight, success, trial, z_value(confidence))
+    z = z_value(confidence)
+    below, above = _below(*_facing(weight, success, trial), z), _below(*_facing(-weight, success, trial), z)
     return estimate, estimate - np.sqrt(below), estimate + np.sqrt(above)
 
 
@@ -111,13 +115,12 @@ def p_value(weights: ArrayLike, successes: ArrayLike, trials: ArrayLike, constan
     weight, success, trial = _terms(weights, successes, trials)
     estimate = _estimate(weight, success, trial) + np.asarray(constant, float)
     # Only the side that faces 0 matters: mirrored, every sum is positive and its lower limit is watched.
-    facing = np.where(estimate < 0, -1.0, 1.0)[..., None] * weight
+    facing = _facing(np.where(estimate < 0, -1.0, 1.0)[..., None] * weight, success, trial)
     target = np.square(estimate)
     near, far = np.zeros_like(estimate), np.full_like(estimate, _FARTHEST)
     for _ in range(48):  # halving 40 that often is finer than double precision needs
         middle = (near + far) / 2
-        below, _above = _squared_distances(facing, success, trial, middle[..., None])
-        reaches = below >= target
+        reaches = _below(*facing, middle[..., None]) >= target
         near, far = np.where(reaches, near, middle), np.where(reaches, middle, far)
     p = np.where(estimate == 0, 1.0, erfc(far / np.sqrt(2)))
     return np.where(np.isnan(estimate), np.nan, p)
@@ -136,15 +139,15 @@ def _estimate(weight: Array, success: Array, trial: Array) -> Array:
     return np.where(weight == 0, 0.0, weight * share).sum(axis=-1)
 
 
-def _squared_distances(weight: Array, success: Array, trial: Array, z: ArrayLike) -> tuple[Array, Array]:
-    """From the weighted sum to its lower and to its upper limit, squared."""
-    low, high = _wilson(success, trial, z)
+def _facing(weight: Array, success: Array, trial: Array) -> tuple[Array, Array, Array]:
+    """The same sum without negative weights: of a share that had one, failures stand in for the successes."""
+    toward = np.where(weight < 0, trial - success, success)
+    left_out = weight == 0  # such a share may have no trials: 0 of 1 stands in
+    return np.abs(weight), np.where(left_out, 0.0, toward), np.where(left_out, 1.0, trial)
+
+
+def _below(weight: Array, success: Array, trial: Array, z: ArrayLike) -> Array:
+    """From a sum without negative weights to its lower limit, squared."""
     with np.errstate(invalid="ignore", divide="ignore"):
-        share = success / trial
-    down = np.where(weight > 0, share - low, high - share)
-    up = np.where(weight > 0, high - share, share - low)
-    counted = weight != 0
-    return (
-        np.where(counted, np.square(weight * down), 0.0).sum(axis=-1),
-        np.where(counted, np.square(weight * up), 0.0).sum(axis=-1),
-    )
+        distance = success / trial - _wilson_low(success, trial, z)
+    return np.square(weight * distance).sum(axis=-1)

@@ -15,6 +15,8 @@ from typing import Any
 
 import duckdb
 
+from dashboard.warehouse import SCHEMA_VERSION
+
 STRENGTH = ("written_up", "referred", "advised", "passed", "not_seen")
 OUTCOMES = {
     ("written_up", "defect"): "upheld",
@@ -128,7 +130,7 @@ class Firm:
             self.note(topic, call, verdict, **facts)
         return self
 
-    def publish(self, warehouse: Path, snapshot: str = "0001", schema_version: int = 1) -> Path:
+    def publish(self, warehouse: Path, snapshot: str = "0001", schema_version: int = SCHEMA_VERSION) -> Path:
         """Write the snapshot and point to it; returns the warehouse folder."""
         (warehouse / "snapshots").mkdir(parents=True, exist_ok=True)
         with duckdb.connect(warehouse / "snapshots" / f"{snapshot}.duckdb") as connection:
@@ -167,9 +169,11 @@ class Firm:
 def trials(rows: Iterable[Mapping[str, Any]]) -> list[dict[str, Any]]:
     """One trial a report x deck x topic, as the schema defines it."""
     together: dict[tuple[str, str, str], list[Mapping[str, Any]]] = defaultdict(list)
+    reports: dict[str, set[str]] = defaultdict(set)
     for row in rows:
         together[row["report_id"], row["deck_id"], row["topic"]].append(row)
-    return [_trial(group) for group in together.values()]
+        reports[row["deck_id"]].add(row["report_id"])
+    return [_trial(group) | {"revisited": len(reports[group[0]["deck_id"]]) > 1} for group in together.values()]
 
 
 def _trial(rows: list[Mapping[str, Any]]) -> dict[str, Any]:
@@ -296,7 +300,8 @@ create view outcomes as
 create table trials (
   report_id varchar, deck_id varchar, topic varchar, inspected_on date, inspector_id varchar, region varchar,
   builder varchar, deck_age varchar, deck_height varchar, seen boolean, call varchar, verdict varchar, judged boolean,
-  defect boolean, upheld boolean, overcalled boolean, missed boolean, understated boolean, rows integer
+  defect boolean, upheld boolean, overcalled boolean, missed boolean, understated boolean, rows integer,
+  revisited boolean
 );
 create table topics (
   topic varchar, title varchar, topic_group varchar, position integer, judged boolean, built boolean, plain varchar,

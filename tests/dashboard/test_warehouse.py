@@ -11,6 +11,7 @@ import pytest
 from dashboard.filters import EVERYTHING
 from dashboard.measures.cases import cases
 from dashboard.warehouse import (
+    SCHEMA_VERSION,
     EmptyWarehouse,
     NoWarehouse,
     Snapshot,
@@ -63,9 +64,9 @@ def test_a_database_of_something_else_gives_a_sentence(tmp_path):
 
 def test_a_newer_snapshot_says_update_and_an_older_one_says_load(tmp_path, firm):
     with pytest.raises(SnapshotTooNew, match="Update Evenhand"):
-        Snapshot.open(firm.publish(tmp_path / "new", schema_version=2))
+        Snapshot.open(firm.publish(tmp_path / "new", schema_version=SCHEMA_VERSION + 1))
     with pytest.raises(SnapshotTooOld, match="Load any report again"):
-        Snapshot.open(firm.publish(tmp_path / "old", schema_version=0))
+        Snapshot.open(firm.publish(tmp_path / "old", schema_version=SCHEMA_VERSION - 1))
 
 
 def test_every_error_has_a_sentence_and_a_next_step(tmp_path):
@@ -77,7 +78,7 @@ def test_every_error_has_a_sentence_and_a_next_step(tmp_path):
 
 def test_the_facts_of_a_snapshot_are_there(firm, published):
     info = published(firm).info
-    assert (info.snapshot, info.schema_version, info.code_basis) == ("0001", 1, "IRC 2021")
+    assert (info.snapshot, info.schema_version, info.code_basis) == ("0001", SCHEMA_VERSION, "IRC 2021")
 
 
 def test_the_pointer_decides_which_snapshot_is_opened(tmp_path, firm):

@@ -1,7 +1,8 @@
 -- A trial: report x deck x topic. The unit of every rate, interval and test; places of one deck are one trial.
 -- call: the strongest of its rows. verdict: defect if any seen row is, else judgment, else acceptable, else cannot_tell;
 -- null where nothing was seen or the topic has no rule. missed and understated are not counted where another row of the
--- trial is upheld: the same fault is then written up elsewhere in the report.
+-- trial is upheld: the same fault is then written up elsewhere in the report. revisited: the deck stands in several
+-- reports, so that its trials of one topic are several.
 create or replace table trials as
 with rows_of_trial as (
     select
@@ -25,6 +26,9 @@ with rows_of_trial as (
         count(*)::integer as rows
     from outcomes
     group by report_id, deck_id, topic
+),
+decks as (
+    select deck_id, min(report_id) <> max(report_id) as revisited from rows_of_trial group by deck_id
 )
 select
     report_id, deck_id, topic, inspected_on, inspector_id, region, builder, deck_age, deck_height, seen,
@@ -42,5 +46,7 @@ select
     overcalled,
     missed and not upheld as missed,
     understated and not upheld as understated,
-    rows
+    rows,
+    revisited
 from rows_of_trial
+join decks using (deck_id)
