@@ -125,7 +125,7 @@ def _line(
 
 
 def _marks(rows: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> list[alt.Chart]:
-    color = alt.condition("datum.signal", alt.value(colors.accent), alt.value(colors.upheld))
+    color = alt.ColorValue(colors.upheld, condition={"test": "datum.signal", "value": colors.accent})
     tooltip = [
         alt.Tooltip("name:N", title="Group"),
         alt.Tooltip("told:N", title="With the defect"),

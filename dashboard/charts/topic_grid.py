@@ -199,8 +199,9 @@ def _rated(rated: pd.DataFrame, x: alt.X, y: alt.Y, full_scale: float, colors: t
         legend=None,
     )
     weak, strong = CELL_TEXT[colors.name]
-    text_color = alt.condition(f"datum.shade > {TURNS[colors.name] * full_scale}", alt.value(strong), alt.value(weak))
-    outline = alt.condition("datum.signal", alt.value(colors.accent), alt.value(None))
+    turns = f"datum.shade > {TURNS[colors.name] * full_scale}"
+    text_color = alt.ColorValue(weak, condition={"test": turns, "value": strong})
+    outline = alt.StrokeValue(None, condition={"test": "datum.signal", "value": colors.accent})
     base = alt.Chart(rated)
     return [
         # Without a cell, what would hold them is a picture without a name to assistive technology: hidden from it.
