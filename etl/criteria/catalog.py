@@ -26,7 +26,16 @@ from etl.errors import CatalogError
 
 #: Columns of the deck and the report that a rule may read, beside the measures.
 DECK_COLUMNS = ("deck_built_year", "deck_height_in", "ledger_attached", "code_basis")
-_RULES = ("shared.toml", "hangers.toml", "guards_stairs.toml", "condition.toml")
+_RULES = (
+    "shared.toml",
+    "ledger.toml",
+    "hangers.toml",
+    "joists.toml",
+    "spans.toml",
+    "beams_posts_footings.toml",
+    "guards_stairs.toml",
+    "condition.toml",
+)
 _TABLES = ("dressed_sizes",)
 _SAMPLE = "sample"
 
