@@ -25,7 +25,7 @@ ETL = [
 ]
 DASHBOARD = [
     "problems labels filters",
-    "stats",
+    "stats fasteners",
     "warehouse",
     "measures",
     "charts",
