@@ -14,6 +14,7 @@ from dashboard.measures.corrections import corrections
 from dashboard.measures.evidence import evidence
 from dashboard.measures.loads import loads
 from dashboard.measures.missing import missing_measures
+from dashboard.measures.nails_left import nails_left
 from dashboard.measures.not_seen import not_seen
 from dashboard.measures.outcomes import outcomes
 from dashboard.measures.patterns import misses, patterns
@@ -307,6 +308,28 @@ TABLES: dict[str, Table] = {
                 "weight": "How much a wrong call matters, as the rule has it.",
             },
             lambda snapshot, filters, conditions: corrections(snapshot, filters),
+        ),
+        Table(
+            "nails_left",
+            "How much do missing or too short hanger nails matter, for training? (It judges no structure.)",
+            "a judged defect of missing or too short hanger fasteners that has the measures needed; an observation",
+            {
+                "observation_id": "The place, as an observation.",
+                "report_id": "The report.",
+                "deck_id": "The deck.",
+                "topic": "hanger_fasteners_missing or hanger_fastener_length.",
+                "call": "What the inspector decided there.",
+                "outcome": "Call and verdict together.",
+                "holes_total": "Holes that must be filled; blank where not recorded.",
+                "holes_filled": "Holes that are, or that the empty ones leave; blank where not recorded.",
+                "fastener_kind": "The kind of fastener; blank where not recorded.",
+                "fastener_position": "face, angled or joist_side; blank where not recorded.",
+                "fastener_length_in": "Its length in inches; blank where not recorded.",
+                "share_left": "Share of lateral value left, the nails alone: of all nails of the hanger where some "
+                "are missing, of each such nail where it is too short. Hanger ratings come from tests.",
+                "why": "How that comes, in one sentence.",
+            },
+            lambda snapshot, filters, conditions: nails_left(snapshot, filters),
         ),
         Table(
             "evidence",

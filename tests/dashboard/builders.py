@@ -40,6 +40,13 @@ MEASURES = (  # measure, kind, unit
     ("hanger_nominal", "size", None),
     ("hanger_height_in", "number", "in"),
     ("joist_gap_in", "number", "in"),
+    ("holes_total", "count", None),
+    ("holes_filled", "count", None),
+    ("holes_empty", "count", None),
+    ("fastener_kind", "choice", None),
+    ("fastener_length_in", "number", "in"),
+    ("fastener_position", "choice", None),
+    ("nail_tip_seen_in_gap", "yes_no", None),
 )
 
 
@@ -89,11 +96,7 @@ class Firm:
             "missing": None,
             "recorded": None,
             "measured": verdict not in (None, "cannot_tell"),
-            "joist_nominal": None,
-            "hanger_nominal": None,
-            "hanger_height_in": None,
-            "joist_gap_in": None,
-        }
+        } | {measure: None for measure, _, _ in MEASURES}
         unknown = set(facts) - set(row)
         if unknown:
             raise TypeError(f"no such fact: {', '.join(sorted(unknown))}")
@@ -291,11 +294,16 @@ create table observation_facts (
   topic varchar, place varchar, call varchar, not_seen_reason varchar, consequence integer, comment varchar,
   recommendation varchar, photo_count integer, code_basis varchar, criterion_id varchar, verdict varchar,
   basis varchar, outcome varchar, reason varchar, missing varchar[], recorded varchar, measured boolean,
-  joist_nominal varchar, hanger_nominal varchar, hanger_height_in decimal(12, 6), joist_gap_in decimal(12, 6)
+  joist_nominal varchar, hanger_nominal varchar, hanger_height_in decimal(12, 6), joist_gap_in decimal(12, 6),
+  holes_total integer, holes_filled integer, holes_empty integer, fastener_kind varchar,
+  fastener_length_in decimal(12, 6), fastener_position varchar, nail_tip_seen_in_gap boolean
 );
 create view observations as select * exclude (deck_age_years, deck_age, deck_height) from observation_facts;
 create view outcomes as
-  select * exclude (observation_no, joist_nominal, hanger_nominal, hanger_height_in, joist_gap_in)
+  select * exclude (
+    observation_no, joist_nominal, hanger_nominal, hanger_height_in, joist_gap_in, holes_total, holes_filled,
+    holes_empty, fastener_kind, fastener_length_in, fastener_position, nail_tip_seen_in_gap
+  )
   from observation_facts;
 create table trials (
   report_id varchar, deck_id varchar, topic varchar, inspected_on date, inspector_id varchar, region varchar,
