@@ -21,7 +21,7 @@ Judge = Callable[..., list[Row]]
 SOME = settings(deadline=None, phases=[Phase.explicit, Phase.reuse, Phase.generate])
 CATALOG = load_catalog()
 BUILT = [topic for topic in vocabulary.topics() if CATALOG.of_topic(topic)]
-DECK = ("deck_built_year", "deck_height_in", "code_basis")
+DECK = ("deck_built_year", "deck_height_in", "ledger_attached", "code_basis")
 #: Values at which the rules turn, so that they are hit and not only passed by.
 TURNING = [
     "0",
@@ -37,6 +37,7 @@ TURNING = [
     "6",
     "7.75",
     "10",
+    "12",
     "30",
     "34",
     "36",
@@ -104,6 +105,14 @@ WORSE = [
     ("stair_open_riser", "riser_opening_in", {"height_above_grade_in": Decimal("20")}, True),
     ("joist_bearing", "bearing_length_in", {"bearing_on": "masonry"}, False),
     ("overhead_wires", "wire_above_deck_in", {"wire_kind": "service_drop"}, False),
+    ("joist_notch", "notch_depth_in", {"notch_place": "outer_third", "joist_depth_in": Decimal("18")}, True),
+    ("joist_notch", "notch_depth_in", {"notch_place": "end", "joist_depth_in": Decimal("12")}, True),
+    ("joist_notch", "notch_depth_in", {"notch_place": "middle_third"}, True),
+    ("beam_overhang", "beam_overhang_in", {"beam_span_in": Decimal("120")}, True),
+    ("post_base", "post_embedment_in", {"post_base": "embedded"}, False),
+    ("footing_depth", "footing_depth_in", {"frost_depth_in": Decimal("36"), "ledger_attached": True}, False),
+    ("footing_depth", "footing_depth_in", {"frost_depth_in": Decimal("36"), "ledger_attached": False}, False),
+    ("footing_depth", "footing_depth_in", {}, False),
 ]
 LENIENCE = {"defect": 0, "judgment": 1, "acceptable": 2}
 
@@ -140,6 +149,7 @@ MAY_CHANGE = {
     ("hanger_backing", "ledger_depth_in"): "the PS 20 depth of the size stands in",
     ("hanger_backing", "joist_depth_in"): "the PS 20 depth of the size stands in",
     ("hanger_backing", "hanger_below_ledger_in"): "the sizes decide",
+    ("joist_notch", "joist_depth_in"): "the PS 20 depth of the size stands in",
     ("guard_opening", "sphere_passes"): "the tape decides",
     ("stair_open_riser", "sphere_passes"): "the tape decides",
     ("stair_open_riser", "height_above_grade_in"): "exactly 4 in is left to the inspector unless known to be low",
@@ -148,8 +158,13 @@ MAY_CHANGE = {
     ("handrail", "handrail_present"): "a recorded height says that there is one",
     ("handrail_grip", "graspable"): "the shape decides",
     ("handrail_grip", "handrail_shape"): "what the hand says decides",
+    ("footing_depth", "footing_depth_in"): "on grade the kind of footing decides",
     # a further fault that nobody wrote down is not assumed
+    ("ledger_size", "joist_nominal"): "the joists are not assumed deeper than the ledger",
+    ("footing_depth", "footing_kind"): "a footing of 12 in or more is not assumed to be on grade",
     ("hanger_missing", "joist_support"): "on top of the beam is enough",
+    ("lateral_ties", "ledger_attached"): "left to the inspector unless known to stand alone",
+    ("joist_notch", "notch_depth_in"): "in the middle third any notch is too deep",
     ("hanger_missing", "joist_framing"): "a strip or angle is left to the inspector either way",
     ("hanger_size", "joist_plies"): "plies are not assumed to differ",
     ("hanger_size", "hanger_plies"): "plies are not assumed to differ",
