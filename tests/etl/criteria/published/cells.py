@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -23,15 +23,16 @@ class Case:
     verdict: str
     source: str
 
-    def __str__(self) -> str:
-        return self.recorded
-
     def row(self) -> dict[str, Any]:
         pairs = (written.split("=") for written in self.recorded.split())
         values = {name: contract.read(contract.columns()[name].rule, value.replace("_", " ")) for name, value in pairs}
         missing = [name for name, value in values.items() if value is None]
         assert not missing, f"not a value: {missing} in {self.recorded}"
         return {"topic": self.topic} | values
+
+
+#: Those of some cases that are not judged as their source says, each with what it was judged.
+Wrong = Callable[[Iterable[Case]], list[str]]
 
 
 def case(topic: str, verdict: str, source: str, **recorded: object) -> Case:
