@@ -1,9 +1,10 @@
 """Limits of guards, stairs and handrails as published, each with rows on both sides of it.
 
-Every group says where its limit was read. The sections are those of IRC 2018 and 2021; 2024 numbers R312 as R321 and
-R311.7 as R318.7. Where a group holds for several editions, one of them was read and that the others say the same is
-from our own facts table. A length at the limit itself is on the allowed side where the text says "not less than" or
-"not more than"; a sphere of the limit's size is on neither, since the text forbids that it passes.
+Every group says where its limit was read for this module, or that it comes from our own facts table. The sections are
+those of IRC 2018 and 2021; 2024 numbers R312 as R321 and R311.7 as R318.7. Where a group holds for several editions,
+that the others say the same is from our own facts table. A length at the limit itself is on the allowed side where the
+text says "not less than" or "not more than"; a sphere of the limit's size is on neither, since the text forbids that it
+passes.
 """
 
 from __future__ import annotations
@@ -106,7 +107,7 @@ GROUPS = (
     ),
     Group(
         "stair_riser",
-        "R311.7.5.1, read in Jefferson County's copy of the 2018 text: not more than 7-3/4 in",
+        "R311.7.5.1, Jefferson County's copy of the 2018 text as our facts table has it: not more than 7-3/4 in",
         ALL_EDITIONS,
         """
         riser_max_in=7-11/16   acceptable
@@ -130,7 +131,7 @@ GROUPS = (
     ),
     Group(
         "stair_tread",
-        "R311.7.5.2, read in Jefferson County's copy of the 2018 text: not less than 10 in",
+        "R311.7.5.2, Jefferson County's copy of the 2018 text as our facts table has it: not less than 10 in",
         ALL_EDITIONS,
         """
         tread_min_in=9-15/16   defect
@@ -167,7 +168,7 @@ GROUPS = (
     ),
     Group(
         "handrail",
-        "R311.7.8, read on a page of Londonderry's building department: flights of four or more risers",
+        "R311.7.8, a page of Londonderry's building department as our facts table has it: flights of four or more risers",
         ALL_EDITIONS,
         """
         handrail_present=no riser_count=3   acceptable
@@ -178,7 +179,7 @@ GROUPS = (
     ),
     Group(
         "handrail",
-        "R311.7.8.1, read on a page of Londonderry's building department: 34 to 38 in",
+        "R311.7.8.1, a page of Londonderry's building department as our facts table has it: 34 to 38 in",
         ALL_EDITIONS,
         """
         riser_count=4 handrail_present=yes handrail_height_in=33-7/8   defect
