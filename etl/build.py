@@ -49,8 +49,7 @@ def store(
     _run(connection, "marts/history", path=str(history))
     _run(connection, "marts/delete_replaced")
     arriving = tables.columns_of(connection, "arriving")
-    topics = [row[0] for row in connection.execute("select distinct topic from arriving").fetchall()]
-    judged = judge_sql(catalog, "arriving", arriving, topics)
+    judged = judge_sql(catalog, "arriving", arriving, _topics(connection, "arriving"))
     connection.execute(f"insert into recorded by name {judged}").fetchall()
     for step in ("replace_reports", "replace_refused", "add_loads"):
         _run(connection, f"marts/{step}")
@@ -61,10 +60,15 @@ def rejudge(connection: duckdb.DuckDBPyConnection, catalog: Catalog) -> int:
     recorded = [name for name in tables.columns_of(connection, "recorded") if name not in JUDGED_COLUMNS]
     names = ", ".join(map(tables.quoted, recorded))
     connection.execute(f"create or replace temp view unjudged as select {names} from recorded")
-    connection.execute(f"create table judged_anew as {judge_sql(catalog, 'unjudged', recorded)}").fetchall()
+    judged = judge_sql(catalog, "unjudged", recorded, _topics(connection, "unjudged"))
+    connection.execute(f"create table judged_anew as {judged}").fetchall()
     flips = connection.execute(sql("marts/flips")).fetchall()[0][0]
     _run(connection, "marts/replace_recorded")
     return int(flips)
+
+
+def _topics(connection: duckdb.DuckDBPyConnection, relation: str) -> list[str]:
+    return [row[0] for row in connection.execute(f"select distinct topic from {relation}").fetchall()]
 
 
 def _run(connection: duckdb.DuckDBPyConnection, name: str, **parameters: Any) -> None:

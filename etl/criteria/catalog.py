@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 import hashlib
 import json
 import tomllib
@@ -17,15 +16,16 @@ import pyarrow as pa
 from pydantic import ValidationError
 
 from etl import tables, vocabulary
-from etl.criteria import conditions
+from etl.criteria import conditions, look_ups
 from etl.criteria.conditions import Expression, Place, Tree
-from etl.criteria.models import DECIDING, Criterion, Derived, RulesFile, Said, TopicPage
+from etl.criteria.local import with_local
+from etl.criteria.models import DECIDING, Criterion, Derived, LookUp, RulesFile, Said, TopicPage
 from etl.criteria.settings import FirmSettings, settings_text
 from etl.criteria.wording import Template, read_template, text_sql
 from etl.errors import CatalogError
 
 #: Columns of the deck and the report that a rule may read, beside the measures.
-DECK_COLUMNS = ("deck_built_year", "deck_height_in", "ledger_attached", "code_basis")
+DECK_COLUMNS = ("deck_built_year", "deck_height_in", "ledger_attached", "code_basis", "region")
 _RULES = (
     "shared.toml",
     "ledger.toml",
@@ -36,11 +36,9 @@ _RULES = (
     "guards_stairs.toml",
     "condition.toml",
 )
-_TABLES = ("dressed_sizes",)
 _SAMPLE = "sample"
 
 Entry = TypeVar("Entry", Criterion, Derived, TopicPage)
-Table = list[dict[str, str]]
 
 
 @dataclass(frozen=True)
@@ -81,6 +79,10 @@ class Catalog:
             found |= self.recorded_names(self.derived[name].made_of) if name in self.derived else {name}
         return frozenset(found)
 
+    def look_ups(self) -> dict[str, LookUp]:
+        """The derived values that are looked up in a table, in the order of the catalog."""
+        return {name: value.look_up for name, value in self.derived.items() if value.look_up is not None}
+
     def derived_behind(self, names: Iterable[str]) -> list[str]:
         """The derived values among names and behind them, in the order of the catalog."""
         reached = set()
@@ -88,6 +90,11 @@ class Catalog:
             inside = self.expressions[name, "derived"].names
             reached |= {name, *self.derived_behind(inside)}
         return [name for name in self.derived if name in reached]
+
+
+def look_up_column(id: str) -> str:
+    """The column in which the judge keeps what was looked up for a derived value."""
+    return f"{id}__"
 
 
 def load_catalog(settings: FirmSettings | None = None, extra: Path | None = None) -> Catalog:
@@ -107,14 +114,15 @@ def load_catalog(settings: FirmSettings | None = None, extra: Path | None = None
     """
     settings = settings or FirmSettings()
     rules = [_read_rules(name, _text("rules", name)) for name in _RULES]
+    criteria = _merged((file.criterion for file in rules), "id")
     if extra is not None:
         rules.append(_read_rules(extra.name, _text_of(extra)))
-    criteria = _merged((file.criterion for file in rules), "id")
+        own = _merged([rules[-1].criterion], "id")
+        with_local(criteria, tuple(own.values()), rules[-1].local, extra.name)
     pages = _merged((file.topic for file in rules), "topic")
     derived = _merged((file.derived for file in rules), "id")
-    look_ups = {name: list(csv.DictReader(_text("tables", f"{name}.csv").splitlines())) for name in _TABLES}
     with duckdb.connect(config={"enable_external_access": "false"}) as connection:
-        check = _Check(connection, settings, derived, look_ups)
+        check = _Check(connection, settings, derived)
         check.add_derived()
         for criterion in criteria.values():
             check.add_criterion(criterion)
@@ -129,7 +137,7 @@ def load_catalog(settings: FirmSettings | None = None, extra: Path | None = None
         expressions=check.expressions,
         templates=check.templates,
         types=check.types,
-        version=_version(settings, [*criteria.values(), *pages.values(), *derived.values()], look_ups),
+        version=_version(settings, [*criteria.values(), *pages.values(), *derived.values()]),
     )
 
 
@@ -231,7 +239,8 @@ def _entry_error(name: str, received: Mapping[str, Any], error: ValidationError)
     entries = received[str(kind)]
     entry = entries[rest[0]] if rest and isinstance(entries, list) and isinstance(rest[0], int) else {}
     id = entry.get("id") or entry.get("topic") if isinstance(entry, dict) else None
-    place = Place(str(id or f"{name}: {kind}"), ".".join(map(str, rest[1:])) or str(kind), _shown(first["input"]))
+    field = ".".join(map(str, rest[1:] if rest and isinstance(rest[0], int) else rest))
+    place = Place(str(id or f"{name}: {kind}"), field or str(kind), _shown(first["input"]))
     message = first["msg"].removeprefix("Value error, ")
     return place.error(f"{message[0].lower()}{message[1:]} (in {name})")
 
@@ -255,11 +264,11 @@ def _merged(parts: Iterable[tuple[Entry, ...]], key: str) -> dict[str, Entry]:
     return merged
 
 
-def _version(settings: FirmSettings, entries: list[Any], look_ups: Mapping[str, Table]) -> str:
+def _version(settings: FirmSettings, entries: list[Any]) -> str:
     """A short hash over everything that can change a verdict."""
     listed = [*entries, *vocabulary.topics().values(), *vocabulary.measures().values()]
     parts = [type(entry).__name__ + entry.model_dump_json() for entry in listed]
-    parts += [settings_text(settings), json.dumps(look_ups, sort_keys=True)]
+    parts += [settings_text(settings), json.dumps(look_ups.tables(), sort_keys=True)]
     return hashlib.sha256("\n".join(parts).encode()).hexdigest()[:12]
 
 
@@ -274,12 +283,10 @@ class _Check:
         connection: duckdb.DuckDBPyConnection,
         settings: FirmSettings,
         derived: dict[str, Derived],
-        look_ups: dict[str, Table],
     ) -> None:
         self.connection = connection
         self.settings = settings
         self.derived = derived
-        self.look_ups = look_ups
         self.facts = {name: tables.sql_type(name) for name in (*DECK_COLUMNS, *vocabulary.measures())}
         conditions.make_sample(connection, _SAMPLE, self.facts)
         self.types = dict(self.facts)
@@ -290,39 +297,51 @@ class _Check:
     def add_derived(self) -> None:
         """Derived values in order: each may use those before it."""
         for value in self.derived.values():
-            place = Place(value.id, *self._derived_text(value))
             self._check_names(value.id, "made_of", value.made_of)
-            functions = conditions.DERIVED_FUNCTIONS
-            (tree,) = conditions.parse(self.connection, [place])
-            expression = conditions.admit(place, tree, self.types, functions)
-            self.expressions[value.id, "derived"] = expression
-            self.opened[value.id] = conditions.substitute(tree, self.opened)
-            (sql,) = conditions.write_sql(self.connection, [self.opened[value.id]])
-            self.types[value.id] = conditions.bind(self.connection, [(place, sql)], _SAMPLE)[0]
+            if value.look_up is not None:
+                self._add_look_up(value.id, value.look_up)
+            else:
+                self._add_expression(value)
         for value in self.derived.values():
             if value.note:
                 self._add_said(value.id, "note", Said(when=value.note.when, say=value.note.say))
 
+    def _add_expression(self, value: Derived) -> None:
+        place = Place(value.id, *self._derived_text(value))
+        (tree,) = conditions.parse(self.connection, [place])
+        expression = conditions.admit(place, tree, self.types, conditions.DERIVED_FUNCTIONS)
+        self.expressions[value.id, "derived"] = expression
+        self.opened[value.id] = conditions.substitute(tree, self.opened)
+        (sql,) = conditions.write_sql(self.connection, [self.opened[value.id]])
+        self.types[value.id] = conditions.bind(self.connection, [(place, sql)], _SAMPLE)[0]
+
     def _derived_text(self, value: Derived) -> tuple[str, str]:
         if value.sql is not None:
             return "sql", value.sql
-        if value.look_up is not None:
-            return "look_up", self._look_up_text(value)
         if value.setting == "adopted":
             return "setting", str(self.settings.adopted_year(value.edition or 0))
-        return "setting", text_sql(self.settings.code_basis)
+        if value.setting == "code_basis":
+            return "setting", text_sql(self.settings.code_basis)
+        by_region = getattr(self.settings, str(value.setting))
+        cases = " ".join(f"when {text_sql(region)} then {number}" for region, number in by_region.items())
+        return "setting", f"cast({f'case region {cases} end' if cases else 'null'} as decimal(12, 6))"
 
-    def _look_up_text(self, value: Derived) -> str:
-        look_up = value.look_up
-        assert look_up is not None
-        place = Place(value.id, "look_up", look_up.table)
-        rows = self.look_ups.get(look_up.table)
+    def _add_look_up(self, id: str, look_up: LookUp) -> None:
+        """A look-up is worked out beforehand, as a column of its own; the sample gets that column too."""
+        place = Place(id, "look_up", look_up.table)
+        rows = look_ups.tables().get(look_up.table)
         if rows is None:
-            raise place.error(f"there is no such table; the tables are {', '.join(self.look_ups)}")
-        if not {look_up.key, look_up.value} <= set(rows[0]):
-            raise place.error(f"its columns are {', '.join(rows[0])}; name two of them as key and value")
-        cases = [f"when {text_sql(row[look_up.key])} then cast({row[look_up.value]} as decimal(12, 6))" for row in rows]
-        return f"case {look_up.by} {' '.join(cases)} end"
+            raise place.error(f"there is no such table; the tables are {', '.join(look_ups.tables())}")
+        for column in (look_up.value, *look_up.keys, *look_up.up_to):
+            if column not in rows[0]:
+                raise place.error(f"it has no column {column}; its columns are {', '.join(rows[0])}")
+        self._check_names(id, "look_up", look_up.names)
+        column = look_up_column(id)
+        self.connection.execute(f"alter table {_SAMPLE} add column {column} decimal(12, 6)")
+        (tree,) = conditions.parse(self.connection, [Place(id, "look_up", column)])
+        self.expressions[id, "derived"] = Expression(place, tree, frozenset(look_up.names))
+        self.opened[id] = tree
+        self.types[id] = "DECIMAL(12,6)"
 
     def add_criterion(self, criterion: Criterion) -> None:
         topic = vocabulary.topics().get(criterion.topic)

@@ -8,14 +8,18 @@ A condition over something that was not recorded is null, and null does not deci
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
+from decimal import Decimal
+from itertools import zip_longest
 
 import duckdb
 
 from etl import tables, vocabulary
 from etl.criteria import conditions
-from etl.criteria.catalog import DECK_COLUMNS, Catalog
-from etl.criteria.models import DECIDING, Criterion, Note, Said
-from etl.criteria.wording import in_a_sentence, template_sql, text_sql, value_as_text
+from etl.criteria.catalog import DECK_COLUMNS, Catalog, look_up_column
+from etl.criteria.look_ups import UNKNOWN, look_up_sql
+from etl.criteria.models import DECIDING, Criterion, Derived, Note, Said
+from etl.criteria.settings import DECK_GUIDE
+from etl.criteria.wording import Value, in_a_sentence, number_in_words, template_sql, text_sql, value_as_text
 
 #: Groups of topics in which an engineer's letter stands above the rule.
 STRUCTURAL_GROUPS = ("Ledger", "Hangers and joists", "Beams, posts, footings")
@@ -27,10 +31,13 @@ _DECK_WORDS = {
     "deck_built_year": "the year the deck was built",
     "deck_height_in": "the deck height",
     "ledger_attached": "whether the deck is attached",
+    "region": "the region",
 }
 #: Decision numbers: a criterion's position, raised by its verdict; a structural defect is not raised.
 _STEP = 10_000
 _OTHER_DEFECT, _JUDGMENT, _ACCEPTABLE = _STEP, 2 * _STEP, 3 * _STEP
+#: A derived value whose text is longer than this is worked out once a row, not wherever it is named.
+_LONG = 100
 _UNJUDGED, _UNBUILT = -2 * _STEP, -_STEP  # minus a topic's position is: its criteria do not decide
 
 
@@ -59,14 +66,29 @@ def judge_sql(catalog: Catalog, relation: str, columns: Collection[str], topics:
 
 
 class _Writer:
-    """Writes the parts of the select for one catalog and one set of columns."""
+    """Writes the parts of the select for one catalog and one set of columns.
 
-    def __init__(self, catalog: Catalog, columns: frozenset[str], topics: Collection[str]) -> None:
+    With a ``shift`` it decides as if one measure were a little more or less, for the guard bands; ``mark`` then keeps
+    what was looked up for that apart.
+    """
+
+    def __init__(
+        self,
+        catalog: Catalog,
+        columns: frozenset[str],
+        topics: Collection[str],
+        shift: tuple[str, Decimal] | None = None,
+        mark: str = "",
+    ) -> None:
         self.catalog = catalog
         self.columns = columns
+        self.shift = shift
+        self.mark = mark
         self.positions = {topic: number for number, topic in enumerate(vocabulary.topics(), start=1)}
         self.topics = [topic for topic in vocabulary.topics() if topic in topics]
         self.built = [topic for topic in self.topics if catalog.of_topic(topic)]
+        #: Derived values that are worked out once, as columns: what is looked up, and what takes long to write.
+        self.kept = [name for name, derived in catalog.derived.items() if _is_kept(derived)]
         with duckdb.connect() as connection:
             self.facts = self._fact_trees(connection)
             self.written = self._write_expressions(connection)
@@ -74,30 +96,83 @@ class _Writer:
     # -- Names and conditions as SQL
 
     def _fact_trees(self, connection: duckdb.DuckDBPyConnection) -> dict[str, conditions.Tree]:
-        """What stands for each measure and deck column: itself, or null of its type."""
-        names = (*DECK_COLUMNS, *vocabulary.measures())
-        texts = [name if name in self.columns else f"cast(null as {tables.sql_type(name)})" for name in names]
-        places = [conditions.Place(name, "column", text) for name, text in zip(names, texts, strict=True)]
-        return dict(zip(names, conditions.parse(connection, places), strict=True))
+        """What stands for each measure and deck column: itself, or null of its type; for a look-up, its column."""
+        texts = {name: self._fact(name) for name in (*DECK_COLUMNS, *vocabulary.measures())}
+        texts |= {name: self.kept_column(name) for name in self.kept}
+        places = [conditions.Place(name, "column", text) for name, text in texts.items()]
+        return dict(zip(texts, conditions.parse(connection, places), strict=True))
+
+    def _fact(self, name: str) -> str:
+        if name not in self.columns:
+            return f"cast(null as {tables.sql_type(name)})"
+        return f"({name} + ({self.shift[1]}))" if self.shift and self.shift[0] == name else name
 
     def _write_expressions(self, connection: duckdb.DuckDBPyConnection) -> dict[tuple[str, str], str]:
         """The SQL of every fact, derived value and condition, derived values opened up."""
         opened = dict(self.facts)
         trees = {(name, "fact"): tree for name, tree in self.facts.items()}
-        for name in self.catalog.derived:
-            opened[name] = conditions.substitute(self.catalog.expressions[name, "derived"].tree, opened)
+        for name, derived in self.catalog.derived.items():
+            tree = self.catalog.expressions[name, "derived"].tree
+            if derived.look_up is None:
+                trees[name, "worked out"] = conditions.substitute(tree, opened)
+                opened.setdefault(name, trees[name, "worked out"])
         for key, expression in self.catalog.expressions.items():
-            trees[key] = conditions.substitute(expression.tree, opened)
+            trees[key] = opened[key[0]] if key[1] == "derived" else conditions.substitute(expression.tree, opened)
         return dict(zip(trees, conditions.write_sql(connection, list(trees.values())), strict=True))
+
+    # -- What is worked out once
+
+    def kept_column(self, name: str) -> str:
+        return look_up_column(name) + self.mark
+
+    def steps(self) -> Iterator[list[str]]:
+        """Columns to be added one step after the other: each may depend on those before it.
+
+        A row's are worked out only where its topic asks for them.
+        """
+        depths: dict[str, int] = {}
+        for name in self.kept:
+            before = [depths[other] for other in self._reads(name) if other in depths]
+            depths[name] = 1 + max(before, default=0)
+        asked = {topic: self._behind(topic) for topic in self.built}
+        for depth in range(1, max(depths.values(), default=0) + 1):
+            columns = []
+            for name in self.kept:
+                topics = [topic for topic in self.built if name in asked[topic]]
+                if depths[name] == depth and topics:
+                    worked_out = f"case when topic in ({_listed(topics)}) then {self._worked_out(name)} end"
+                    columns.append(f"{worked_out} as {self.kept_column(name)}")
+            if columns:
+                yield columns
+
+    def _reads(self, name: str) -> list[str]:
+        return self.catalog.derived_behind(self.catalog.expressions[name, "derived"].names)
+
+    def _worked_out(self, name: str) -> str:
+        look_up = self.catalog.derived[name].look_up
+        return look_up_sql(look_up, self.value) if look_up else self.written[name, "worked out"]
+
+    def _behind(self, topic: str) -> frozenset[str]:
+        """The derived values that a topic's conditions and sentences read."""
+        ids = {topic, *(criterion.id for criterion in self.catalog.of_topic(topic))}
+        named = [expression.names for (id, _), expression in self.catalog.expressions.items() if id in ids]
+        named += [template.names() for (id, _), template in self.catalog.templates.items() if id in ids]
+        for criterion in self.catalog.of_topic(topic):
+            named.append(frozenset({*criterion.needs, *criterion.uses, *criterion.unless_recorded}))
+            if criterion.editions or criterion.source.later:
+                named.append(frozenset({"edition", "deck_guide"}))
+        behind = self.catalog.derived_behind(frozenset().union(*named))
+        told = [self.catalog.templates[name, "note.say"].names() for name in behind if self.catalog.derived[name].note]
+        return frozenset({*behind, *self.catalog.derived_behind(frozenset().union(*told))})
 
     def value(self, name: str) -> str:
         kind = "derived" if name in self.catalog.derived else "fact"
         return self.written[name, kind]
 
-    def value_text(self, name: str) -> str:
-        measure = vocabulary.measures().get(name)
-        closed_list = measure is not None and measure.kind == "choice"
-        return value_as_text(self.value(name), self.catalog.types[name], closed_list)
+    def value_text(self, value: Value) -> str:
+        measure = vocabulary.measures().get(value.name)
+        choices = measure.choices if measure is not None else ()
+        return value_as_text(self.value(value.name), self.catalog.types[value.name], choices, value.feet)
 
     def words(self, id: str, field: str) -> str:
         return template_sql(self.catalog.templates[id, field], self.value_text)
@@ -137,12 +212,22 @@ class _Writer:
         """Where a criterion holds at all: no better measure, its editions, its years of building."""
         parts = [f"{self.value(name)} is null" for name in criterion.unless_recorded]
         if criterion.editions:
-            parts.append(f"{self.value('edition')} in ({', '.join(map(str, criterion.editions))})")
+            parts.append(self._in_editions(criterion.editions))
+        if criterion.regions:
+            parts.append(f"{self.value('region')} in ({_listed(criterion.regions)})")
+        if criterion.not_in_regions:
+            parts.append(f"{self.value('region')} not in ({_listed(criterion.not_in_regions)})")
         if criterion.built_from is not None:
             parts.append(f"{self.value('deck_built_year')} >= {criterion.built_from}")
         if criterion.built_to is not None:
             parts.append(f"{self.value('deck_built_year')} <= {criterion.built_to}")
         return parts
+
+    def _in_editions(self, editions: Iterable[int | str]) -> str:
+        years = ", ".join(str(edition) for edition in editions if edition != DECK_GUIDE)
+        ways = [f"{self.value('edition')} in ({years})"] if years else []
+        ways += [self.value("deck_guide")] if DECK_GUIDE in editions else []
+        return f"({' or '.join(ways)})"
 
     # -- What is missing
 
@@ -172,7 +257,8 @@ class _Writer:
         better = self._may_hold(criterion)
         when = self.written[criterion.id, "when"] if criterion.when else "true"
         year = ["deck_built_year"] if criterion.built_from or criterion.built_to else []
-        for name, parts in self._missing([*criterion.needs, *year]):
+        region = ["region"] if criterion.regions or criterion.not_in_regions else []
+        for name, parts in self._missing([*criterion.needs, *year, *region]):
             yield name, [*better, when, *parts]
         if criterion.when:
             unknown = self.catalog.expressions[criterion.id, "when"].names
@@ -181,21 +267,30 @@ class _Writer:
 
     def _may_hold(self, criterion: Criterion) -> list[str]:
         """As :meth:`_holds`, but an unknown year of building does not stand against it: that is asked for."""
-        yearless = criterion.model_copy(update={"built_from": None, "built_to": None})
-        years = criterion.model_copy(update={"unless_recorded": (), "editions": ()})
-        return self._holds(yearless) + [f"coalesce({part}, true)" for part in self._holds(years)]
+        unsure = {"built_from": None, "built_to": None, "local": None, "not_in_regions": ()}
+        sure = criterion.model_copy(update=unsure)
+        open_ = criterion.model_copy(update={"unless_recorded": (), "editions": ()})
+        return self._holds(sure) + [f"coalesce({part}, true)" for part in self._holds(open_)]
 
     def _missing(self, names: Iterable[str]) -> Iterator[tuple[str, list[str]]]:
         """Where each is missing; of what a derived value is made of, the first that is not recorded."""
         for name in names:
             if name not in self.catalog.derived:
-                yield name, [f"{self.value(name)} is null"]
+                yield name, [self._not_recorded(name)]
                 continue
             recorded = [f"{self.value(name)} is null"]
             for part in self.catalog.derived[name].made_of:
                 if part != "code_basis":
-                    yield part, [*recorded, f"{self.value(part)} is null"]
+                    yield part, [*recorded, self._not_recorded(part)]
                 recorded.append(f"{self.value(part)} is not null")
+
+    def _not_recorded(self, name: str) -> str:
+        """A measure that was recorded as unknown is as good as not recorded."""
+        measure = vocabulary.measures().get(name)
+        value = self.value(name)
+        if measure is not None and UNKNOWN in measure.choices:
+            return f"({value} is null or {value} = '{UNKNOWN}')"
+        return f"{value} is null"
 
     # -- What is told
 
@@ -245,7 +340,19 @@ class _Writer:
 
     def _reason_of(self, criterion: Criterion, verdict: str) -> str:
         told = f"coalesce({self.words(criterion.id, f'reason.{verdict}')}, {text_sql(criterion.plain)})"
-        return " || ".join([told, *self._notes(criterion, verdict)])
+        return " || ".join([told, self._cited(criterion), *self._notes(criterion, verdict)])
+
+    def _cited(self, criterion: Criterion) -> str:
+        """The source in brackets, under the number of its section in the edition that the row is measured against."""
+        source = criterion.source
+        if criterion.local:
+            return text_sql(f" ({source.document}{f' {source.section}' if source.section else ''}: local rule)")
+        cited = text_sql(f" ({source.cited()})")
+        cases = [
+            f"when {self.value('edition')} >= {edition} then {text_sql(f' ({source.document} {edition} {section})')}"
+            for edition, section in sorted(source.later.items(), reverse=True)
+        ]
+        return f"case {' '.join(cases)} else {cited} end" if cases else cited
 
     def _notes(self, criterion: Criterion, verdict: str) -> Iterator[str]:
         """The words for the named defaults that can stand behind a verdict."""
@@ -284,33 +391,98 @@ class _Writer:
         names = {name: name for name in told}
         letter = self.value("engineer_letter")
         above = f"decision__ between 1 and {_OTHER_DEFECT - 1} and {letter}"
+        bands = [*self._bands()]
+        steps = list(_zipped(self.steps(), *(writer.steps() for _, writer in bands)))
+        looked_up, relation = _steps(relation, steps)
+        banded = _case_when([f"when {turns} then {text_sql(words)}" for turns, words in self._turns(bands)])
         return f"""
-with decided as (select *, {self.decision()} as decision__ from {relation}),
+with {looked_up}
+decided as (
+    select *, {", ".join([f"{self.decision()} as decision__", *(f"{writer.decision()} as decision__{writer.mark}" for _, writer in bands)])}
+    from {relation}
+),
 told as (
     select *,
-        case
-            when decision__ <= 0 then 'cannot_tell'
-            when {above} then 'judgment'
-            when decision__ < {_JUDGMENT} then 'defect'
-            when decision__ < {_ACCEPTABLE} then 'judgment'
-            else 'acceptable'
-        end as verdict,
+        {banded} as banded__,
+        {_verdict("decision__")} as ruled__,
         {self.gaps(names, ",")} as gaps__,
         regexp_replace({self.gaps(told, ", ")}, ', ([^,]*)$', ' and \\1') as gaps_told__,
         {self.recorded()} as recorded__
     from decided
+),
+ruled as (
+    select *, case when {above} or banded__ is not null then 'judgment' else ruled__ end as verdict from told
 )
-select * exclude (decision__, verdict, gaps__, gaps_told__, recorded__),
-    verdict,
+select * exclude ({", ".join(self._helpers(bands, steps))}),
     {self.criterion_id()} as criterion_id,
     case when decision__ > 0 then 'measured' end as basis,
     {_outcome()} as outcome,
-    {self.reason()} || case when {above} then {text_sql(ENGINEER)} else '' end as reason,
+    {self.reason()} || coalesce(banded__, '') || case when {above} then {text_sql(ENGINEER)} else '' end as reason,
     string_split(gaps__, ',') as missing,
     recorded__ as recorded,
     {self.measured()} as measured
-from told
+from ruled
 """
+
+    def _helpers(self, bands: list[tuple[str, _Writer]], steps: list[list[str]]) -> list[str]:
+        decisions = [f"decision__{mark}" for mark in ("", *(writer.mark for _, writer in bands))]
+        looked_up = [column.rsplit(" as ", 1)[1] for columns in steps for column in columns]
+        return [*decisions, "banded__", "ruled__", "gaps__", "gaps_told__", "recorded__", *looked_up]
+
+    # -- Guard bands
+
+    def _bands(self) -> Iterator[tuple[str, _Writer]]:
+        """For each guard band of the firm, the same decision with the measure that much less, and that much more."""
+        for number, (name, width) in enumerate(self.catalog.settings.guard_bands.items()):
+            topics = [topic for topic in self.built if name in self.catalog.measures_of(topic)]
+            if name in self.columns and topics:
+                for side, by in (("less", -width), ("more", width)):
+                    yield name, _Writer(self.catalog, self.columns, topics, (name, by), f"{side}{number}")
+
+    def _turns(self, bands: list[tuple[str, _Writer]]) -> Iterator[tuple[str, str]]:
+        """Where a decided verdict turns within a band, and the words for it."""
+        decided = f"decision__ > 0 and {_verdict('decision__')} <> 'judgment'"
+        for name, writer in bands:
+            other = f"decision__{writer.mark}"
+            width = self.catalog.settings.guard_bands[name]
+            measure = vocabulary.measures()[name]
+            words = f"; the verdict turns within {number_in_words(width)} {measure.unit}, the firm's guard band of the "
+            words += f"{in_a_sentence(measure)}: left to the inspector"
+            yield f"{decided} and {other} > 0 and {_verdict(other)} <> {_verdict('decision__')}", words
+
+
+def _is_kept(derived: Derived) -> bool:
+    return derived.look_up is not None or len(derived.sql or "") > _LONG
+
+
+def _zipped(*writers: Iterable[list[str]]) -> Iterator[list[str]]:
+    """The steps of several writers taken together: the first of each, the second of each, and so on."""
+    for step in zip_longest(*writers, fillvalue=[]):
+        yield [column for columns in step for column in columns]
+
+
+def _steps(relation: str, steps: list[list[str]]) -> tuple[str, str]:
+    """The steps as named selects, one upon the other, and the name of the last."""
+    written = []
+    for number, columns in enumerate(steps):
+        written.append(f"looked_up_{number} as (select *, {', '.join(columns)} from {relation}),\n")
+        relation = f"looked_up_{number}"
+    return "".join(written), relation
+
+
+def _verdict(decision: str) -> str:
+    return (
+        f"case when {decision} <= 0 then 'cannot_tell' when {decision} < {_JUDGMENT} then 'defect' "
+        f"when {decision} < {_ACCEPTABLE} then 'judgment' else 'acceptable' end"
+    )
+
+
+def _case_when(branches: list[str]) -> str:
+    return f"case {' '.join(branches)} end" if branches else "null::varchar"
+
+
+def _listed(words: Iterable[str]) -> str:
+    return ", ".join(map(text_sql, words))
 
 
 def _undecided(open_words: str) -> str:

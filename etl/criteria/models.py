@@ -6,15 +6,17 @@ Every model refuses fields that it does not know. The conditions in them are che
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints, field_validator, model_validator
 
-from etl.criteria.settings import EDITIONS
+from etl.criteria.settings import DECK_GUIDE, EDITIONS
 
 #: How a value is known. "read" is a copy of the document that was read; "secondary" a transcription or the
 #: trade press quoting it; "from memory" is unconfirmed; "common practice" has no published source.
 Known = Literal["read", "secondary", "from memory", "computed", "common practice"]
+COMMON_PRACTICE = "common practice"
 DECIDING = ("defect", "judgment", "acceptable")  # in the order in which they stand before each other
 
 Words = Annotated[str, StringConstraints(min_length=1, strip_whitespace=True)]
@@ -41,6 +43,13 @@ class Source(_Entry):
         renumbered = [year for year in self.later if year <= edition]
         return self.later[max(renumbered)] if renumbered else self.section
 
+    def cited(self) -> str:
+        """As a reason names it: ``IRC 2021 Table R507.6``."""
+        if self.known == COMMON_PRACTICE:
+            return COMMON_PRACTICE
+        parted = "-" if self.document == DECK_GUIDE and self.edition else " "
+        return " ".join(part for part in (f"{self.document}{parted}{self.edition}".strip(), self.section) if part)
+
     def sections(self) -> str:
         """The section, with its later numbers in brackets."""
         return self.section + "".join(f" ({year}: {section})" for year, section in self.later.items())
@@ -65,6 +74,18 @@ class Reasons(_Entry):
     acceptable: Words | None = None
 
 
+class Local(_Entry):
+    """Whose rules a firm's file holds, where, by whom written down and when.
+
+    ``regions`` are those of the reports, or ``all``; elsewhere the catalog's own rules hold.
+    """
+
+    jurisdiction: Words
+    regions: Literal["all"] | Annotated[tuple[Words, ...], Field(min_length=1)]
+    author: Words
+    date: date
+
+
 class Criterion(_Entry):
     """A written rule that turns measures into a verdict.
 
@@ -81,11 +102,14 @@ class Criterion(_Entry):
     defect, judgment, acceptable
         Conditions for the verdicts. A condition over something not recorded does not decide.
     editions
-        The editions of the guideline for which it holds; none listed means all.
+        The editions of the IRC, or ``DCA 6``, for which it holds; none listed means all.
     built_from, built_to
         The years of building for which it holds.
     plain, caution, weight
         One sentence for a note; what not to read into it; how much a wrong call matters (1, 3, 10).
+    local, not_in_regions
+        Whose rule it is, where it is no rule of the catalog; the regions in which a local rule stands in its place.
+        Both come with the file, never from the entry itself.
     """
 
     id: Annotated[str, StringConstraints(pattern=r"^[a-z0-9_]+(\.[a-z0-9_]+)+$")]
@@ -100,12 +124,19 @@ class Criterion(_Entry):
     acceptable: Words | None = None
     reason: Reasons
     source: Source
-    editions: tuple[int, ...] = ()
+    editions: tuple[int | Literal["DCA 6"], ...] = ()
     built_from: int | None = None
     built_to: int | None = None
     plain: Words
     caution: str = ""
     weight: Literal[1, 3, 10]
+    local: Local | None = None
+    not_in_regions: tuple[str, ...] = ()
+
+    @property
+    def regions(self) -> tuple[str, ...]:
+        """The regions in which a local rule holds; empty where it holds in all."""
+        return () if self.local is None or self.local.regions == "all" else self.local.regions
 
     @model_validator(mode="after")
     def _complete(self) -> Criterion:
@@ -115,8 +146,9 @@ class Criterion(_Entry):
             if (getattr(self, verdict) is None) != (getattr(self.reason, verdict) is None):
                 raise ValueError(f"{verdict} and reason.{verdict} belong together: give both or neither")
         for edition in self.editions:
-            if edition not in EDITIONS:
-                raise ValueError(f"editions: {edition} is no edition of the IRC; write some of {EDITIONS}")
+            if edition != DECK_GUIDE and edition not in EDITIONS:
+                known = ", ".join(map(str, EDITIONS))
+                raise ValueError(f'editions: {edition} is no edition of the IRC; write some of {known}, "{DECK_GUIDE}"')
         return self
 
 
@@ -145,12 +177,43 @@ class TopicPage(_Entry):
 
 
 class LookUp(_Entry):
-    """A value out of a table of the catalog: in ``table`` the ``value`` of the row whose ``key`` is ``by``."""
+    """A value out of a table of the catalog (:mod:`etl.criteria.look_ups`).
+
+    Attributes
+    ----------
+    table, value
+        The file in ``catalog/tables`` and its column that is read.
+    keys
+        Columns whose cell must equal what the name holds; a cell may list several words, parted by blanks.
+    up_to
+        Numeric columns of which the first cell at or above what the name holds counts: between two rows the next one
+        holds, and beyond the last nothing does.
+    unknown
+        What stands where a name of ``unknown_keys`` is not recorded, or recorded as ``unknown``: the ``least`` or the
+        ``most`` over all rows that could hold.
+    """
 
     table: str
-    key: str
     value: str
-    by: str
+    keys: dict[str, str] = Field(default_factory=dict)
+    up_to: dict[str, str] = Field(default_factory=dict)
+    unknown: Literal["least", "most"] | None = None
+    unknown_keys: tuple[str, ...] = ()
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The names that it is looked up by."""
+        return (*self.keys.values(), *self.up_to.values())
+
+    @model_validator(mode="after")
+    def _complete(self) -> LookUp:
+        if not self.names:
+            raise ValueError("it has nothing to look up by; give keys or up_to")
+        if (self.unknown is None) != (not self.unknown_keys):
+            raise ValueError("unknown and unknown_keys belong together: give both or neither")
+        if not {*self.unknown_keys} <= {*self.names}:
+            raise ValueError("unknown_keys are names among keys and up_to")
+        return self
 
 
 class Note(_Entry):
@@ -169,7 +232,8 @@ class Derived(_Entry):
     made_of
         What it comes from, the best first: where it is missing, the first of these that is not recorded is named.
     sql, look_up, setting
-        How it is made; exactly one. ``setting`` is ``code_basis`` or ``adopted`` with an ``edition``.
+        How it is made; exactly one. ``setting`` is ``code_basis``, ``adopted`` with an ``edition``, or what the firm
+        has set for the report's region: ``frost_depth_in``, ``design_load_psf``.
     note
         The words that a reason gets where a default stood in.
     """
@@ -178,7 +242,7 @@ class Derived(_Entry):
     made_of: tuple[str, ...] = ()
     sql: Words | None = None
     look_up: LookUp | None = None
-    setting: Literal["code_basis", "adopted"] | None = None
+    setting: Literal["code_basis", "adopted", "frost_depth_in", "design_load_psf"] | None = None
     edition: int | None = None
     note: Note | None = None
 
@@ -192,8 +256,17 @@ class Derived(_Entry):
 
 
 class RulesFile(_Entry):
-    """A file of the catalog, or a firm's own ``criteria.toml``."""
+    """A file of the catalog, or a firm's own ``criteria.toml``, which says under ``local`` whose rules it holds."""
 
+    local: Local | None = None
     derived: tuple[Derived, ...] = ()
     topic: tuple[TopicPage, ...] = ()
     criterion: tuple[Criterion, ...] = ()
+
+    @field_validator("criterion")
+    @classmethod
+    def _whose_it_is_comes_with_the_file(cls, criteria: tuple[Criterion, ...]) -> tuple[Criterion, ...]:
+        for criterion in criteria:
+            for field in criterion.model_fields_set & {"local", "not_in_regions"}:
+                raise ValueError(f"{criterion.id} has a field {field}; write once, at the top of the file, [local]")
+        return criteria

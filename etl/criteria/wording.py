@@ -5,20 +5,23 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Collection
 from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
 
 from etl.criteria.conditions import Place
 from etl.vocabulary import Measure
 
 _PIECE = re.compile(
-    r"\[(?P<optional>[^\[\]]*)\]|\{(?P<name>[a-z0-9_]*)\}|(?P<plain>[^\[\]{}]+)|(?P<stray>.)", re.DOTALL
+    r"\[(?P<optional>[^\[\]]*)\]|\{(?P<name>[a-z0-9_]*)(?P<feet>:ft)?\}|(?P<plain>[^\[\]{}]+)|(?P<stray>.)", re.DOTALL
 )
 
 
 @dataclass(frozen=True)
 class Value:
-    """A place in a template that stands for what was recorded."""
+    """A place in a template that stands for what was recorded; ``{name:ft}`` tells inches in feet and inches."""
 
     name: str
+    feet: bool = False
 
 
 @dataclass(frozen=True)
@@ -54,34 +57,59 @@ def read_template(place: Place, known: Collection[str], text: str | None = None)
         elif match["plain"]:
             pieces.append(match["plain"])
         elif match["name"] in known:
-            pieces.append(Value(match["name"]))
+            pieces.append(Value(match["name"], match["feet"] is not None))
         else:
             raise place.error(f"{{{match['name']}}} is no measure, deck column or derived value; correct it")
     return Template(tuple(pieces))
 
 
-def template_sql(template: Template, value_sql: Callable[[str], str]) -> str:
+def template_sql(template: Template, value_sql: Callable[[Value], str]) -> str:
     """The SQL text of a template; null where a value outside square brackets is missing."""
     written = []
     for piece in template.pieces:
         if isinstance(piece, str):
             written.append(text_sql(piece))
         elif isinstance(piece, Value):
-            written.append(value_sql(piece.name))
+            written.append(value_sql(piece))
         else:
             written.append(f"coalesce({template_sql(piece, value_sql)}, '')")
     return "(" + " || ".join(written) + ")"
 
 
-def value_as_text(sql: str, kind: str, closed_list: bool) -> str:
-    """The SQL text of a value: numbers without trailing zeros, words of a closed list with blanks."""
+def value_as_text(sql: str, kind: str, choices: Collection[str] = (), feet: bool = False) -> str:
+    """The SQL text of a value: numbers as on a tape measure, words of a closed list of ``choices`` spelled out."""
+    if feet:
+        return _feet_as_text(sql)
     if kind.upper().startswith("DECIMAL"):
-        return f"rtrim(rtrim({sql}::decimal(18, 6)::varchar, '0'), '.')"
+        return _number_as_text(sql)
     if kind.upper() == "BOOLEAN":
         return f"case when {sql} then 'yes' when not {sql} then 'no' end"
-    if closed_list:
-        return f"replace({sql}, '_', ' ')"
+    if choices:
+        spelled = [f"when {text_sql(word)} then {text_sql(_WORDS[word])}" for word in choices if word in _WORDS]
+        blanks = f"replace({sql}, '_', ' ')"
+        return f"case {sql} {' '.join(spelled)} else {blanks} end" if spelled else blanks
     return f"{sql}::varchar"
+
+
+def _number_as_text(sql: str) -> str:
+    """``15/16``, ``4-3/8``, ``24``; a number that is no sixteenth keeps its decimals, without trailing zeros."""
+    mixed = f"concat(' ', floor({sql})::bigint, {_SIXTEENTHS}[1 + (16 * {sql})::bigint % 16])"
+    decimal = f"rtrim(rtrim({sql}::decimal(18, 6)::varchar, '0'), '.')"
+    return f"case when (16 * {sql}) % 1 = 0 then ltrim(replace({mixed}, ' 0-', '')) else {decimal} end"
+
+
+def number_in_words(number: Decimal) -> str:
+    """A number as :func:`value_as_text` writes it: ``1/16``, ``4-3/8``, ``0.4``."""
+    whole, rest = divmod(Fraction(number), 1)
+    if rest.denominator > 16 or 16 % rest.denominator or not rest:
+        return f"{number.normalize():f}"
+    return f"{whole}-{rest}" if whole else str(rest)
+
+
+def _feet_as_text(sql: str) -> str:
+    """Inches as ``11 ft 10 in``, ``12 ft``, ``9-1/2 in``."""
+    told = f"nullif(floor({sql} / 12)::bigint || ' ft', '0 ft'), nullif({_number_as_text(f'({sql} % 12)')} || ' in', '0 in')"
+    return f"case when {sql} is not null then concat_ws(' ', {told}) end"
 
 
 def text_sql(text: str) -> str:
@@ -89,6 +117,22 @@ def text_sql(text: str) -> str:
     return "'" + text.replace("'", "''") + "'"
 
 
+_SIXTEENTHS = '(\'["", ' + ", ".join(f"-{Fraction(part, 16)}" for part in range(1, 16)) + "]'::varchar[])"
+#: Words of closed lists that the underscore alone does not make readable.
+_WORDS = {
+    "half_in_lag": "lag screws",
+    "half_in_bolt": "bolts",
+    "half_in_bolt_spaced": "bolts with stacked washers",
+    "three_eighths_lag": "3/8 in lag screws",
+    "five_quarter": "1-1/4 in",
+    "two_by": "2 in",
+    "douglas_fir_larch": "Douglas fir-larch",
+    "hem_fir": "hem-fir",
+    "spruce_pine_fir": "spruce-pine-fir",
+    "i_joist": "I-joist",
+    "lvl": "LVL",
+    "g185": "G185",
+}
 #: Measures whose title does not make a sentence with "was not recorded".
 _SPOKEN = {
     "lumber_kind": "the kind of lumber",

@@ -38,7 +38,7 @@ def judged(rows: list[Row], catalog: Catalog) -> list[Row]:
     ]
     with duckdb.connect() as connection:
         connection.register("recorded_rows", pa.Table.from_pylist(typed, _SCHEMA))
-        sql = judge_sql(catalog, "recorded_rows", list(contract.columns()))
+        sql = judge_sql(catalog, "recorded_rows", list(contract.columns()), {row["topic"] for row in rows})
         table = connection.sql(f"select * from ({sql}) order by observation_no::integer").to_arrow_table()
     return table.to_pylist()
 

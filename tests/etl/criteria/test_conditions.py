@@ -14,6 +14,12 @@ from etl.errors import CatalogError, CriterionError
 Judge = Callable[..., list[dict[str, Any]]]
 
 CRITERION = """
+[local]
+jurisdiction = "Tallow County"
+regions = {regions}
+author = "A. Tester"
+date = 2026-01-31
+
 [[criterion]]
 id = "{id}"
 topic = "{topic}"
@@ -32,6 +38,7 @@ GIVEN = {
     "reason": "gap {joist_gap_in} in is over our limit",
     "known": "common practice",
     "weight": 3,
+    "regions": '"all"',
 }
 
 
@@ -49,7 +56,7 @@ def test_a_firms_criterion_is_judged_beside_those_of_the_catalog(tmp_path: Path,
     )
 
     assert (strict["verdict"], strict["criterion_id"]) == ("defect", "joist_gap.ours")
-    assert strict["reason"] == "gap 0.3 in is over our limit"
+    assert strict["reason"] == "gap 0.3 in is over our limit (firm rule: local rule)"
     assert (fine["verdict"], fine["criterion_id"]) == ("acceptable", "joist_gap.gap")
 
 
@@ -61,22 +68,33 @@ def test_a_firms_criterion_of_the_same_id_takes_the_place_of_the_catalogs(tmp_pa
     assert [row["verdict"] for row in rows] == ["defect", "cannot_tell"]
 
 
-def test_a_firm_can_give_rules_to_a_topic_that_has_none_yet(tmp_path: Path, judge: Judge) -> None:
-    extra = own_criteria(
-        tmp_path,
-        "joist_span_in > 168",
-        id="joist_span.ours",
-        topic="joist_span",
-        needs='["joist_span_in"]',
-        reason="span {joist_span_in} in",
-    )
+def test_a_rule_of_a_region_stands_above_the_catalogs_there_and_nowhere_else(tmp_path: Path, judge: Judge) -> None:
+    catalog = load_catalog(extra=own_criteria(tmp_path, id="joist_gap.gap", regions='["Ridge"]'))
+    gap = {"topic": "joist_gap", "joist_gap_in": 0.3}
 
-    rows = judge(
-        {"topic": "joist_span", "joist_span_in": 170}, {"topic": "joist_span"}, under=load_catalog(extra=extra)
-    )
+    ridge, flats, blank = judge({**gap, "region": "Ridge"}, {**gap, "region": "Flats"}, gap, under=catalog)
 
-    assert [row["verdict"] for row in rows] == ["defect", "cannot_tell"]
-    assert rows[1]["missing"] == ["joist_span_in"]
+    assert (ridge["verdict"], ridge["criterion_id"]) == ("defect", "joist_gap.gap.local")
+    assert (flats["verdict"], flats["criterion_id"]) == ("judgment", "joist_gap.gap")
+    assert (blank["verdict"], blank["missing"]) == ("cannot_tell", ["region"])
+
+
+def test_a_file_that_does_not_say_whose_rules_it_holds_is_refused(tmp_path: Path) -> None:
+    path = own_criteria(tmp_path)
+    path.write_text(path.read_text(encoding="utf-8").split("[[criterion]]")[1].join(["[[criterion]]", ""]))
+
+    with pytest.raises(CatalogError, match=r"criteria.toml does not say whose rules it holds"):
+        load_catalog(extra=path)
+
+
+@pytest.mark.parametrize("lacking", ["jurisdiction", "regions", "author", "date"])
+def test_jurisdiction_regions_author_and_date_are_required(tmp_path: Path, lacking: str) -> None:
+    path = own_criteria(tmp_path)
+    lines = path.read_text(encoding="utf-8").splitlines()
+    path.write_text("\n".join(line for line in lines if not line.startswith(lacking)))
+
+    with pytest.raises(CatalogError, match=lacking):
+        load_catalog(extra=path)
 
 
 @pytest.mark.parametrize(
@@ -152,7 +170,7 @@ def test_a_criterion_that_does_not_fit_is_refused_by_its_field(
 
 def test_an_id_stands_once_in_a_file(tmp_path: Path) -> None:
     path = own_criteria(tmp_path)
-    path.write_text(path.read_text() * 2)
+    path.write_text(path.read_text() + path.read_text().partition("[[criterion]]")[2].join(["[[criterion]]", ""]))
 
     with pytest.raises(CriterionError, match="stands twice"):
         load_catalog(extra=path)
@@ -183,4 +201,4 @@ def test_words_of_a_firm_cannot_leave_their_quotes(tmp_path: Path, judge: Judge)
 
     (row,) = judge({"topic": "joist_gap", "joist_gap_in": 0.3}, under=load_catalog(extra=extra))
 
-    assert row["reason"] == "it's 0.3'; drop table recorded_rows; --"
+    assert row["reason"] == "it's 0.3'; drop table recorded_rows; -- (firm rule: local rule)"
