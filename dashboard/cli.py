@@ -18,6 +18,7 @@ import click
 
 if TYPE_CHECKING:
     from etl.load import Progress, Summary
+    from etl.what_if import WhatIf
 
 CAUTION = (
     "Verdicts rest on what was recorded. Local codes, the maker's instructions and licensed practice stand above "
@@ -32,6 +33,7 @@ warehouse_option = click.option(
     show_default="$EVENHAND_WAREHOUSE, else ./warehouse",
     help="The warehouse folder.",
 )
+criteria_file = click.Path(path_type=Path, exists=True, dir_okay=False)
 json_option = click.option("--json", "as_json", is_flag=True, help="One JSON object on stdout.")
 
 
@@ -86,9 +88,12 @@ def _sentence_of(error: Exception) -> tuple[str | None, int]:
 @click.argument("sources", nargs=-1, required=True, metavar="SOURCE...")
 @click.option("--mend", is_flag=True, help="The rows are mended ones, for reports that are there.")
 @click.option("--strict", is_flag=True, help="Publish nothing where a row or a file is refused.")
+@click.option("--criteria", type=criteria_file, help="The firm's own rules from now on; kept as criteria.toml.")
 @json_option
 @warehouse_option
-def load(sources: tuple[str, ...], mend: bool, strict: bool, as_json: bool, warehouse: Path) -> None:
+def load(
+    sources: tuple[str, ...], mend: bool, strict: bool, criteria: Path | None, as_json: bool, warehouse: Path
+) -> None:
     """Read, check and judge reports, and publish them.
 
     SOURCE is a CSV, XLSX, Parquet, JSON or JSON Lines file, a folder, a glob or a zip of them.
@@ -96,7 +101,7 @@ def load(sources: tuple[str, ...], mend: bool, strict: bool, as_json: bool, ware
     from etl.load import load as load_reports
 
     with _progress_bar() as progress:
-        summary = load_reports(list(sources), warehouse, mend=mend, strict=strict, progress=progress)
+        summary = load_reports(list(sources), warehouse, mend=mend, strict=strict, criteria=criteria, progress=progress)
     if as_json:
         click.echo(summary.model_dump_json(indent=2))
     else:
@@ -223,6 +228,38 @@ def criteria(id: str | None, file: Path | None, as_json: bool, warehouse: Path) 
         return
     told = catalog_list(catalog) if id is None else page(catalog, id)
     click.echo(json.dumps(told.data, indent=2, ensure_ascii=False) if as_json else told.text)
+
+
+@evenhand.command()
+@click.option("--code-basis", metavar="GUIDELINE", help="As if every report were measured against it: IRC 2024, DCA 6.")
+@click.option("--criteria", type=criteria_file, help="As if these were the firm's own rules.")
+@json_option
+@warehouse_option
+def rejudge(code_basis: str | None, criteria: Path | None, as_json: bool, warehouse: Path) -> None:
+    """Which verdicts another guideline or other local rules would flip, by topic. Nothing is published.
+
+    With neither option: what the firm's settings and rules as they are now would flip at the next load.
+    """
+    from etl.what_if import what_if
+
+    found = what_if(warehouse, code_basis, criteria)
+    click.echo(json.dumps(found.as_dict(), indent=2) if as_json else _tell_what_if(found))
+
+
+def _tell_what_if(found: WhatIf) -> str:
+    tried = [f"every report measured against {found.code_basis}"] if found.code_basis else []
+    tried += [f"the rules of {found.criteria}"] if found.criteria else []
+    under = " and ".join(tried) or "the firm's settings and rules as they are now"
+    lines = [
+        f"Under {under}, {_count(found.flips, 'verdict')} of {found.observations:,} would flip. Nothing was published."
+    ]
+    for topic, flips in found.by_topic().items():
+        changes = [change for change in found.changes if change.topic == topic]
+        lines += ["", f"{changes[0].title} ({topic}): {flips:,}"]
+        for change in changes:
+            ways = f"{change.before.replace('_', ' ')} -> {change.after.replace('_', ' ')}"
+            lines.append(f"  {change.call.replace('_', ' '):12}{ways:32}{change.observations:>8,}")
+    return "\n".join(lines)
 
 
 # ---- reading ---------------------------------------------------------------------------------------------------------

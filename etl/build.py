@@ -9,8 +9,9 @@ from typing import Any
 import duckdb
 
 from etl import tables, vocabulary
-from etl.criteria.catalog import Catalog, catalog_tables
+from etl.criteria.catalog import Catalog
 from etl.criteria.judge import judge_sql
+from etl.criteria.snapshot_tables import catalog_tables
 from etl.errors import AuditError
 from etl.staging import CORE_COLUMNS
 from etl.warehouse import SCHEMA_VERSION, audits, sql

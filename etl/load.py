@@ -14,7 +14,8 @@ from pydantic import BaseModel
 
 from etl import build, tables, vocabulary
 from etl.criteria.catalog import Catalog, load_catalog
-from etl.criteria.settings import read_settings
+from etl.criteria.check import check_criterion
+from etl.criteria.settings import FirmSettings, read_settings
 from etl.readers import find_sources
 from etl.staging import Staging
 from etl.warehouse import Warehouse, connect
@@ -88,6 +89,7 @@ def load(
     folder: Path,
     mend: bool = False,
     strict: bool = False,
+    criteria: Path | None = None,
     progress: Progress = lambda doing, done: None,
 ) -> Summary:
     """Load reports into a warehouse folder.
@@ -102,6 +104,8 @@ def load(
         The rows are single rows for reports that are there; the other rows of these reports stay.
     strict
         Publish nothing where a row or a file is refused.
+    criteria
+        The firm's own criteria from now on: judged by, and kept in the folder once the snapshot is published.
     progress
         Told what is being done.
 
@@ -117,7 +121,7 @@ def load(
         Where the new snapshot contradicts itself.
     """
     warehouse = Warehouse(folder)
-    catalog = read_catalog(folder)
+    catalog = read_catalog(folder, criteria)
     with warehouse.locked(), warehouse.scratch() as scratch:
         sources = find_sources(given, scratch)
         load_id = warehouse.next_id()
@@ -140,6 +144,8 @@ def load(
             connection.close()
         if summary.published:
             warehouse.publish(part, _history(this), load_id)
+            if criteria is not None:
+                warehouse.keep_criteria(criteria)
         else:
             part.unlink(missing_ok=True)
         progress("done", 1.0)
@@ -147,9 +153,23 @@ def load(
 
 
 def read_catalog(folder: Path, criteria: Path | None = None) -> Catalog:
-    """The catalog under the settings of a warehouse folder and its own criteria, or others that are being tried."""
-    own = criteria or folder / "criteria.toml"
-    return load_catalog(settings=read_settings(folder / "firm.toml"), extra=own if own.exists() else None)
+    """The catalog under the settings of a warehouse folder and its own criteria, or others that are being tried.
+
+    Raises
+    ------
+    CatalogError
+        Where a setting or one of the firm's own criteria is wrong, or such a criterion contradicts itself.
+    """
+    return checked_catalog(read_settings(folder / "firm.toml"), criteria or folder / "criteria.toml")
+
+
+def checked_catalog(settings: FirmSettings, own: Path) -> Catalog:
+    """The catalog with the firm's own criteria, each of these tried out; without them where there is no such file."""
+    catalog = load_catalog(settings=settings, extra=own if own.exists() else None)
+    for criterion in catalog.criteria:
+        if criterion.local:
+            check_criterion(catalog, criterion)
+    return catalog
 
 
 def _history(this: _Load) -> Path:

@@ -143,6 +143,12 @@ class Warehouse:
         self._point_to(snapshot)
         self._drop_old()
 
+    def keep_criteria(self, given: Path) -> None:
+        """Keep a file as the firm's own criteria, from which every later load judges."""
+        part = self.folder / "criteria.toml.part"
+        shutil.copyfile(given, part)
+        os.replace(part, self.folder / "criteria.toml")
+
     def _point_to(self, snapshot: str) -> None:
         part = self.folder / "current.part"
         with part.open("w", encoding="utf-8") as file:
@@ -198,6 +204,24 @@ def connect(path: Path, scratch: Path) -> duckdb.DuckDBPyConnection:
             "The snapshot that is read now is damaged. Go back to another with `evenhand snapshots` and "
             "`evenhand rollback ID`, then load again."
         ) from None
+    connection.execute("set enable_progress_bar = false")
+    return connection
+
+
+def connect_to_read(path: Path, scratch: Path) -> duckdb.DuckDBPyConnection:
+    """Open a published snapshot to try something on: it cannot be changed.
+
+    Raises
+    ------
+    WarehouseError
+        Where the file is damaged or gone.
+    """
+    try:
+        connection = duckdb.connect(
+            str(path), read_only=True, config={"memory_limit": MEMORY_LIMIT, "temp_directory": str(scratch)}
+        )
+    except duckdb.IOException:
+        raise WarehouseError(f"Snapshot {path.stem} cannot be read. `evenhand snapshots` lists the others.") from None
     connection.execute("set enable_progress_bar = false")
     return connection
 

@@ -5,14 +5,13 @@ from __future__ import annotations
 import hashlib
 import json
 import tomllib
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
 from typing import Any, TypeVar
 
 import duckdb
-import pyarrow as pa
 from pydantic import ValidationError
 
 from etl import tables, vocabulary
@@ -139,73 +138,6 @@ def load_catalog(settings: FirmSettings | None = None, extra: Path | None = None
         types=check.types,
         version=_version(settings, [*criteria.values(), *pages.values(), *derived.values()]),
     )
-
-
-def catalog_tables(catalog: Catalog) -> dict[str, pa.Table]:
-    """The catalog as the tables of a snapshot: ``topics``, ``criteria``, ``measures``."""
-    return {
-        "topics": pa.Table.from_pylist(list(_topic_rows(catalog)), _TOPICS),
-        "criteria": pa.Table.from_pylist(list(_criterion_rows(catalog)), _CRITERIA),
-        "measures": pa.Table.from_pylist(list(_measure_rows()), _MEASURES),
-    }
-
-
-def _topic_rows(catalog: Catalog) -> Iterator[dict[str, object]]:
-    for position, topic in enumerate(vocabulary.topics().values(), start=1):
-        page = catalog.pages.get(topic.id)
-        weights = [criterion.weight for criterion in catalog.of_topic(topic.id)]
-        yield {
-            "topic": topic.id,
-            "title": topic.title,
-            "topic_group": topic.group,
-            "position": position,
-            "judged": topic.judged,
-            "built": bool(weights),
-            "plain": page.plain if page else None,
-            "habit": page.habit if page else None,
-            "caution": page.caution if page else None,
-            "weight": max(weights, default=None),
-        }
-
-
-def _criterion_rows(catalog: Catalog) -> Iterator[dict[str, object]]:
-    for position, criterion in enumerate(catalog.criteria, start=1):
-        source = criterion.source
-        yield {
-            "criterion_id": criterion.id,
-            "topic": criterion.topic,
-            "title": criterion.title,
-            "position": position,
-            **{verdict: getattr(criterion, verdict) for verdict in DECIDING},
-            "plain": criterion.plain,
-            "caution": criterion.caution,
-            "weight": criterion.weight,
-            "document": source.document,
-            "edition": source.edition,
-            "section": source.sections(),
-            "known": source.known,
-            "needs": [*criterion.needs, *criterion.uses],
-        }
-
-
-def _measure_rows() -> Iterator[dict[str, object]]:
-    for position, measure in enumerate(vocabulary.measures().values(), start=1):
-        shown = {"title": measure.title, "kind": measure.kind, "unit": measure.unit}
-        yield {"measure": measure.id, **shown, "position": position}
-
-
-def _schema(texts: str, integers: str = "", booleans: str = "", lists: str = "") -> pa.Schema:
-    kinds = ((texts, pa.string()), (integers, pa.int32()), (booleans, pa.bool_()), (lists, pa.list_(pa.string())))
-    return pa.schema([(name, kind) for names, kind in kinds for name in names.split()])
-
-
-_TOPICS = _schema("topic title topic_group plain habit caution", "position weight", "judged built")
-_CRITERIA = _schema(
-    "criterion_id topic title defect acceptable judgment plain caution document edition section known",
-    "position weight",
-    lists="needs",
-)
-_MEASURES = _schema("measure title kind unit", "position")
 
 
 # -- Reading
@@ -337,7 +269,8 @@ class _Check:
                 raise place.error(f"it has no column {column}; its columns are {', '.join(rows[0])}")
         self._check_names(id, "look_up", look_up.names)
         column = look_up_column(id)
-        self.connection.execute(f"alter table {_SAMPLE} add column {column} decimal(12, 6)")
+        most = max(look_ups.number(row[look_up.value]) for row in rows)
+        self.connection.execute(f"alter table {_SAMPLE} add column {column} decimal(12, 6) default {most}")
         (tree,) = conditions.parse(self.connection, [Place(id, "look_up", column)])
         self.expressions[id, "derived"] = Expression(place, tree, frozenset(look_up.names))
         self.opened[id] = tree

@@ -11,6 +11,7 @@ import json
 import re
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any
 
 import duckdb
@@ -24,6 +25,7 @@ Tree = dict[str, Any]
 FUNCTIONS = frozenset({"+", "-", "*", "abs", "least", "greatest", "nullif"})
 #: What a derived value may call besides: it may take text apart and divide (for wording only).
 DERIVED_FUNCTIONS = FUNCTIONS | {"/", "round", "floor", "split_part", "regexp_extract", "upper"}
+NUMBERS = frozenset({"NUMERIC", "INTEGER"})  # what DuckDB's parser calls a plain number
 TYPES = frozenset({"INTEGER", "INT", "DECIMAL", "VARCHAR", "BOOLEAN"})
 _OPERATORS = frozenset({"OPERATOR_NOT", "OPERATOR_IS_NULL", "OPERATOR_IS_NOT_NULL", "OPERATOR_COALESCE", "COMPARE_IN"})
 #: What a select list of one expression leaves empty.
@@ -151,7 +153,7 @@ def _check_function(place: Place, tree: Tree, functions: frozenset[str]) -> None
 
 
 def _number(tree: Tree) -> str:
-    return str(tree["literal"]["text"]) if tree["literal"]["kind"] == "NUMERIC" else ""
+    return str(tree["literal"]["text"]) if tree["literal"]["kind"] in NUMBERS else ""
 
 
 def _case_parts(tree: Tree) -> Iterator[Tree]:
@@ -177,6 +179,33 @@ _ALLOWED = (
     "use names, numbers, 'words', = <> < <= > >=, and, or, not, in, between, is null, case, cast, + - *, "
     "coalesce, abs, least, greatest, nullif"
 )
+
+
+def constants(tree: Tree) -> Iterator[Decimal | str]:
+    """The numbers and words in a tree."""
+    if _number(tree) if tree["class"] == "CONSTANT" else False:
+        yield Decimal(_number(tree))
+    elif _is_word(tree):
+        yield str(tree["literal"]["text"])
+    for child in _children(tree):
+        yield from constants(child)
+
+
+def numbers_beside(tree: Tree) -> Iterator[tuple[str, Decimal]]:
+    """Each name that is compared with a plain number, and that number."""
+    if tree["class"] in ("COMPARISON", "BETWEEN") or tree["type"] == "COMPARE_IN":
+        compared = _children(tree)
+        names = [part["column_names"][0] for part in compared if part["class"] == "COLUMN_REF"]
+        numbers = [Decimal(_number(part)) for part in compared if part["class"] == "CONSTANT" and _number(part)]
+        yield from ((name, number) for name in names for number in numbers)
+    for child in _children(tree):
+        yield from numbers_beside(child)
+
+
+def _children(tree: Tree) -> list[Tree]:
+    """The parts inside an expression that was admitted; nothing where a case has no else."""
+    inside = _INSIDE[tree["class"]]
+    return [part for part in inside(tree) if part is not None]
 
 
 def substitute(tree: Any, replacements: Mapping[str, Tree]) -> Any:

@@ -65,6 +65,27 @@ def judge_sql(catalog: Catalog, relation: str, columns: Collection[str], topics:
     return _Writer(catalog, frozenset(columns), vocabulary.topics() if topics is None else topics).select(relation)
 
 
+def conditions_sql(catalog: Catalog, criterion: Criterion, relation: str, columns: Collection[str]) -> str:
+    """The select that tries one criterion on the rows of a relation, each taken as of the criterion's topic.
+
+    Returns
+    -------
+    str
+        SQL that gives every row of the relation with all its columns, and for each verdict of ``DECIDING`` whether the
+        criterion gives it there; null where it has no such condition.
+    """
+    writer = _Writer(catalog, frozenset(columns), [criterion.topic])
+    worked_out, relation = _steps(
+        f"(select *, {text_sql(criterion.topic)} as topic from {relation})", [*writer.steps()]
+    )
+    given = [
+        f"{writer.condition(criterion, verdict) if getattr(criterion, verdict) else 'null'} as {verdict}"
+        for verdict in DECIDING
+    ]
+    names = ", ".join([*columns, *given])
+    return f"with {worked_out} tried as (select {names} from {relation}) select * from tried"
+
+
 class _Writer:
     """Writes the parts of the select for one catalog and one set of columns.
 
@@ -189,7 +210,7 @@ class _Writer:
 
     def _topic_decision(self, topic: str) -> str:
         branches = [
-            f"when {self._condition(criterion, verdict)} then {number}"
+            f"when {self.condition(criterion, verdict)} then {number}"
             for number, criterion, verdict in self.decisions(topic)
         ]
         return f"case {' '.join(branches)} else {-self.positions[topic]} end"
@@ -204,7 +225,7 @@ class _Writer:
                 if getattr(criterion, verdict) is not None:
                     yield raised[verdict] + numbers[criterion.id], criterion, verdict
 
-    def _condition(self, criterion: Criterion, verdict: str) -> str:
+    def condition(self, criterion: Criterion, verdict: str) -> str:
         when = [self.written[criterion.id, "when"]] if criterion.when else []
         return " and ".join([*self._holds(criterion), *when, self.written[criterion.id, verdict]])
 
@@ -395,12 +416,11 @@ class _Writer:
         steps = list(_zipped(self.steps(), *(writer.steps() for _, writer in bands)))
         looked_up, relation = _steps(relation, steps)
         banded = _case_when([f"when {turns} then {text_sql(words)}" for turns, words in self._turns(bands)])
+        decisions = [f"{self.decision()} as decision__"]
+        decisions += [f"{writer.decision()} as decision__{writer.mark}" for _, writer in bands]
         return f"""
 with {looked_up}
-decided as (
-    select *, {", ".join([f"{self.decision()} as decision__", *(f"{writer.decision()} as decision__{writer.mark}" for _, writer in bands)])}
-    from {relation}
-),
+decided as (select *, {", ".join(decisions)} from {relation}),
 told as (
     select *,
         {banded} as banded__,

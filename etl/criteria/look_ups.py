@@ -82,15 +82,16 @@ def list_sql(values: Iterable[Decimal | None]) -> str:
 def _key(
     column: str, name: str, numeric: bool, look_up: LookUp, rows: Sequence[Row], value_sql: Callable[[str], str]
 ) -> _Key:
-    found: list[str] = list(dict.fromkeys(row[column] for row in rows))
-    cells: list[str | None] = sorted(found, key=number) if numeric else [*found]  # type: ignore[list-item]
+    found = list(dict.fromkeys(row[column] for row in rows))
+    cells = sorted(found, key=number) if numeric else found
     sql = value_sql(name)
-    branches = [f"when {_matches(sql, str(cell), numeric)} then {position}" for position, cell in enumerate(cells)]
+    branches = [f"when {_matches(sql, cell, numeric)} then {position}" for position, cell in enumerate(cells)]
+    may_be_unknown: list[str | None] = []
     if name in look_up.unknown_keys:
         unknown = f"{sql} is null" if numeric else f"coalesce({sql}, '{UNKNOWN}') = '{UNKNOWN}'"
         branches.append(f"when {unknown} then {len(cells)}")
-        cells.append(None)
-    return _Key(column, tuple(cells), f"case {' '.join(branches)} end")
+        may_be_unknown.append(None)
+    return _Key(column, (*cells, *may_be_unknown), f"case {' '.join(branches)} end")
 
 
 def _matches(sql: str, cell: str, numeric: bool) -> str:
@@ -104,12 +105,14 @@ def _values(look_up: LookUp, rows: Sequence[Row], keys: list[_Key]) -> Iterator[
     """The value for every combination of cells; where a key is not known, the least or the most of all its cells."""
     known: dict[tuple[str | None, ...], Decimal] = {}
     for row in rows:
-        place = tuple(row[key.column] for key in keys)
-        if place in known:
-            raise ValueError(f"{look_up.table} has several rows for {', '.join(map(str, place))}; look it up by more")
-        known[place] = number(row[look_up.value])
+        at = tuple(row[key.column] for key in keys)
+        if at in known:
+            raise ValueError(f"{look_up.table} has several rows for {', '.join(at)}; look it up by more columns")
+        known[at] = number(row[look_up.value])
     for place in product(*(key.cells for key in keys)):
-        ways = [key.cells[:-1] if cell is None else (cell,) for cell, key in zip(place, keys, strict=True)]
+        ways: list[tuple[str | None, ...]] = [
+            key.cells[:-1] if cell is None else (cell,) for cell, key in zip(place, keys, strict=True)
+        ]
         found = [known.get(way) for way in product(*ways)]
         # Without a row under every cell nothing is known of the extremes.
         held = [value for value in found if value is not None]

@@ -234,6 +234,8 @@ class Derived(_Entry):
     sql, look_up, setting
         How it is made; exactly one. ``setting`` is ``code_basis``, ``adopted`` with an ``edition``, or what the firm
         has set for the report's region: ``frost_depth_in``, ``design_load_psf``.
+    called
+        What it is called in a sentence, where its id with blanks is not good enough.
     note
         The words that a reason gets where a default stood in.
     """
@@ -244,6 +246,7 @@ class Derived(_Entry):
     look_up: LookUp | None = None
     setting: Literal["code_basis", "adopted", "frost_depth_in", "design_load_psf"] | None = None
     edition: int | None = None
+    called: str = ""
     note: Note | None = None
 
     @model_validator(mode="after")

@@ -108,8 +108,14 @@ def number_in_words(number: Decimal) -> str:
 
 def _feet_as_text(sql: str) -> str:
     """Inches as ``11 ft 10 in``, ``12 ft``, ``9-1/2 in``."""
-    told = f"nullif(floor({sql} / 12)::bigint || ' ft', '0 ft'), nullif({_number_as_text(f'({sql} % 12)')} || ' in', '0 in')"
-    return f"case when {sql} is not null then concat_ws(' ', {told}) end"
+    feet, inches = f"floor({sql} / 12)::bigint || ' ft'", f"{_number_as_text(f'({sql} % 12)')} || ' in'"
+    told = f"concat_ws(' ', nullif({feet}, '0 ft'), nullif({inches}, '0 in'))"
+    return f"case when {sql} is not null then {told} end"
+
+
+def word_in_words(word: str) -> str:
+    """A word of a closed list as a person says it: ``deck screw``, ``1-1/4 in``."""
+    return _WORDS.get(word, word.replace("_", " "))
 
 
 def text_sql(text: str) -> str:
