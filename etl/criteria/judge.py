@@ -36,6 +36,7 @@ _DECK_WORDS = {
 #: Decision numbers: a criterion's position, raised by its verdict; a structural defect is not raised.
 _STEP = 10_000
 _OTHER_DEFECT, _JUDGMENT, _ACCEPTABLE = _STEP, 2 * _STEP, 3 * _STEP
+_TOPIC_NO = "topic_no__"
 #: A derived value whose text is longer than this is worked out once a row, not wherever it is named.
 _LONG = 100
 _UNJUDGED, _UNBUILT = -2 * _STEP, -_STEP  # minus a topic's position is: its criteria do not decide
@@ -110,9 +111,14 @@ class _Writer:
         self.built = [topic for topic in self.topics if catalog.of_topic(topic)]
         #: Derived values that are worked out once, as columns: what is looked up, and what takes long to write.
         self.kept = [name for name, derived in catalog.derived.items() if _is_kept(derived)]
+        #: Numbers that sentences tell, each with the topics whose sentences do.
+        self.told: dict[Value, list[str]] = {}
         with duckdb.connect() as connection:
             self.facts = self._fact_trees(connection)
             self.written = self._write_expressions(connection)
+        for topic in self.built:
+            for value in self._numbers_told(topic):
+                self.told.setdefault(value, []).append(topic)
 
     # -- Names and conditions as SQL
 
@@ -149,8 +155,11 @@ class _Writer:
     def steps(self) -> Iterator[list[str]]:
         """Columns to be added one step after the other: each may depend on those before it.
 
-        A row's are worked out only where its topic asks for them.
+        First the number of the topic, which is quicker to compare than its name; last the numbers as texts. What is
+        worked out is so only where the row's topic asks for it.
         """
+        listed = ", ".join(vocabulary.topics())
+        yield [] if self.mark else [f"list_position('[{listed}]'::varchar[], topic) as {_TOPIC_NO}"]
         depths: dict[str, int] = {}
         for name in self.kept:
             before = [depths[other] for other in self._reads(name) if other in depths]
@@ -161,10 +170,17 @@ class _Writer:
             for name in self.kept:
                 topics = [topic for topic in self.built if name in asked[topic]]
                 if depths[name] == depth and topics:
-                    worked_out = f"case when topic in ({_listed(topics)}) then {self._worked_out(name)} end"
-                    columns.append(f"{worked_out} as {self.kept_column(name)}")
+                    columns.append(f"{self._for(topics, self._worked_out(name))} as {self.kept_column(name)}")
             if columns:
                 yield columns
+        if self.told and not self.mark:
+            yield [
+                f"{self._for(topics, self._as_text(value))} as {_told(value)}" for value, topics in self.told.items()
+            ]
+
+    def _for(self, topics: list[str], sql: str) -> str:
+        numbers = ", ".join(str(self.positions[topic]) for topic in topics)
+        return f"case when {_TOPIC_NO} in ({numbers}) then {sql} end"
 
     def _reads(self, name: str) -> list[str]:
         return self.catalog.derived_behind(self.catalog.expressions[name, "derived"].names)
@@ -190,7 +206,17 @@ class _Writer:
         kind = "derived" if name in self.catalog.derived else "fact"
         return self.written[name, kind]
 
+    def _numbers_told(self, topic: str) -> frozenset[Value]:
+        """The numbers in the sentences of a topic that are written with care: see :func:`value_as_text`."""
+        ids = {topic, *(criterion.id for criterion in self.catalog.of_topic(topic))} | self._behind(topic)
+        values = [template.values() for (id, _), template in self.catalog.templates.items() if id in ids]
+        found = frozenset[Value]().union(*values)
+        return frozenset(value for value in found if self.catalog.types[value.name].upper().startswith("DECIMAL"))
+
     def value_text(self, value: Value) -> str:
+        return _told(value) if value in self.told else self._as_text(value)
+
+    def _as_text(self, value: Value) -> str:
         measure = vocabulary.measures().get(value.name)
         choices = measure.choices if measure is not None else ()
         return value_as_text(self.value(value.name), self.catalog.types[value.name], choices, value.feet)
@@ -202,11 +228,11 @@ class _Writer:
 
     def decision(self) -> str:
         branches = [
-            f"when {text_sql(topic.id)} then {self._topic_decision(topic.id) if topic.judged else _UNJUDGED}"
+            f"when {self.positions[topic.id]} then {self._topic_decision(topic.id) if topic.judged else _UNJUDGED}"
             for topic in map(vocabulary.topics().__getitem__, self.topics)
             if topic.id in self.built or not topic.judged
         ]
-        return f"case topic {' '.join(branches)} else {_UNBUILT} end" if branches else f"({_UNBUILT})"
+        return f"case {_TOPIC_NO} {' '.join(branches)} else {_UNBUILT} end" if branches else f"({_UNBUILT})"
 
     def _topic_decision(self, topic: str) -> str:
         branches = [
@@ -318,9 +344,9 @@ class _Writer:
     def recorded(self) -> str:
         """By topic, the kind of what was recorded."""
         return _case(
-            "topic",
+            _TOPIC_NO,
             [
-                f"when {text_sql(topic)} then {self._first_said(topic, 'recorded', page.recorded)}"
+                f"when {self.positions[topic]} then {self._first_said(topic, 'recorded', page.recorded)}"
                 for topic, page in self.catalog.pages.items()
                 if page.recorded and topic in self.topics
             ],
@@ -337,10 +363,11 @@ class _Writer:
     def measured(self) -> str:
         """By topic, whether one of its measures was recorded; of any measure, where a topic has none of its own."""
         branches = [
-            f"when {text_sql(topic)} then {self._any_recorded(self.catalog.measures_of(topic))}" for topic in self.built
+            f"when {self.positions[topic]} then {self._any_recorded(self.catalog.measures_of(topic))}"
+            for topic in self.built
         ]
         other = self._any_recorded(vocabulary.measures())
-        return f"case topic {' '.join(branches)} else {other} end" if branches else f"({other})"
+        return f"case {_TOPIC_NO} {' '.join(branches)} else {other} end" if branches else f"({other})"
 
     def _any_recorded(self, measures: Iterable[str]) -> str:
         parts = [f"{self.value(measure)} is not null" for measure in measures if measure in self.columns]
@@ -396,14 +423,9 @@ class _Writer:
         return f"case when {when} then {spoken} else '' end"
 
     def criterion_id(self) -> str:
-        return _case(
-            "decision__",
-            [
-                f"when {number} then {text_sql(criterion.id)}"
-                for topic in self.built
-                for number, criterion, _ in self.decisions(topic)
-            ],
-        )
+        """Out of a list of all ids: a decision's number, less what its verdict has raised it by, is its place there."""
+        ids = ", ".join(criterion.id for criterion in self.catalog.criteria)
+        return f"('[{ids}]'::varchar[])[case when decision__ > 0 then decision__ % {_STEP} end]"
 
     # -- The select
 
@@ -469,6 +491,10 @@ from ruled
             words = f"; the verdict turns within {number_in_words(width)} {measure.unit}, the firm's guard band of the "
             words += f"{in_a_sentence(measure)}: left to the inspector"
             yield f"{decided} and {other} > 0 and {_verdict(other)} <> {_verdict('decision__')}", words
+
+
+def _told(value: Value) -> str:
+    return f"{value.name}_{'feet' if value.feet else 'told'}__"
 
 
 def _is_kept(derived: Derived) -> bool:

@@ -30,14 +30,18 @@ class Template:
 
     pieces: tuple[str | Value | Template, ...]
 
-    def names(self) -> frozenset[str]:
-        """The names of all values in it."""
+    def values(self) -> frozenset[Value]:
+        """All values in it."""
         found = [
-            piece.names() if isinstance(piece, Template) else {piece.name}
+            piece.values() if isinstance(piece, Template) else {piece}
             for piece in self.pieces
             if not isinstance(piece, str)
         ]
-        return frozenset().union(*found)
+        return frozenset[Value]().union(*found)
+
+    def names(self) -> frozenset[str]:
+        """The names of all values in it."""
+        return frozenset(value.name for value in self.values())
 
 
 def read_template(place: Place, known: Collection[str], text: str | None = None) -> Template:
@@ -93,9 +97,11 @@ def value_as_text(sql: str, kind: str, choices: Collection[str] = (), feet: bool
 
 def _number_as_text(sql: str) -> str:
     """``15/16``, ``4-3/8``, ``24``; a number that is no sixteenth keeps its decimals, without trailing zeros."""
+    # Whole numbers first: most are, and the rest of it takes ten times as long.
     mixed = f"concat(' ', floor({sql})::bigint, {_SIXTEENTHS}[1 + (16 * {sql})::bigint % 16])"
     decimal = f"rtrim(rtrim({sql}::decimal(18, 6)::varchar, '0'), '.')"
-    return f"case when (16 * {sql}) % 1 = 0 then ltrim(replace({mixed}, ' 0-', '')) else {decimal} end"
+    fraction = f"when (16 * {sql}) % 1 = 0 then ltrim(replace({mixed}, ' 0-', ''))"
+    return f"case when {sql} % 1 = 0 then {sql}::bigint::varchar {fraction} else {decimal} end"
 
 
 def number_in_words(number: Decimal) -> str:
