@@ -26,6 +26,7 @@ JUDGED_COLUMNS = {
     "missing": "varchar[]",
     "recorded": "varchar",
     "measured": "boolean",
+    "second_look": "boolean",
 }
 
 

@@ -16,6 +16,9 @@ def outcomes(snapshot: Snapshot, filters: Filters = EVERYTHING) -> pd.DataFrame:
     DataFrame
         observation_id, report_id, inspected_on, inspector_id, deck_id, region, builder, deck_age_years, deck_age,
         deck_height, topic, place, call, not_seen_reason, consequence, criterion_id, verdict, basis, outcome, reason,
-        missing (measure ids joined by a comma), recorded, measured, comment, recommendation, photo_count, code_basis.
+        missing (measure ids joined by a comma), recorded, measured, second_look (a write-up that would not hold, but
+        for a comment that names another fault), written_up_elsewhere (missed or understated at this place, and the same
+        fault is written up at another place of the deck: no count has it as missed), comment, recommendation,
+        photo_count, code_basis.
     """
     return snapshot.query("outcomes", **filters.parameters())

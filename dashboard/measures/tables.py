@@ -10,6 +10,7 @@ import pandas as pd
 
 from dashboard.filters import EVERYTHING, Filters
 from dashboard.measures.call_outcomes import call_outcomes
+from dashboard.measures.contradictions import contradictions
 from dashboard.measures.corrections import corrections
 from dashboard.measures.evidence import evidence
 from dashboard.measures.loads import loads
@@ -184,12 +185,35 @@ TABLES: dict[str, Table] = {
                 "missing": "Measures whose absence left the verdict open, joined by a comma.",
                 "recorded": "What was recorded, as a kind.",
                 "measured": "Whether at least one of the topic's measures was recorded.",
+                "second_look": "Whether a write-up would not hold, but for a comment that names another fault.",
+                "written_up_elsewhere": "Whether the fault missed here is written up at another place of the deck.",
                 "comment": "The report's own sentences.",
                 "recommendation": "What the report recommends.",
                 "photo_count": "Photos.",
                 "code_basis": "The guideline that the report is measured against.",
             },
             lambda snapshot, filters, conditions: outcomes(snapshot, filters),
+        ),
+        Table(
+            "contradictions",
+            "Which observations contradict themselves and should be read by a person?",
+            "an observation noted as not seen whose measures decide, or a write-up whose comment names another fault",
+            {
+                "observation_id": "Report and number of the observation, joined by a colon.",
+                "report_id": "The report.",
+                "inspected_on": "Day of the inspection.",
+                "inspector_id": "The inspector's code.",
+                "deck_id": "The deck; the same in every report that saw it.",
+                "topic": "Topic id.",
+                "place": "Where on the deck.",
+                "call": "What the inspector decided.",
+                "contradiction": "not_seen_but_measured or comment_names_another_fault.",
+                "verdict": "What the rules say by the measures.",
+                "reason": "Why, in a sentence with the numbers.",
+                "not_seen_reason": "Why it was noted as not seen.",
+                "comment": "The report's own sentences.",
+            },
+            lambda snapshot, filters, conditions: contradictions(snapshot, filters),
         ),
         Table(
             "defect_rates",

@@ -16,6 +16,7 @@ import duckdb
 from etl import tables, vocabulary
 from etl.criteria import conditions
 from etl.criteria.catalog import DECK_COLUMNS, Catalog, look_up_column
+from etl.criteria.faults import other_fault_sql
 from etl.criteria.look_ups import UNKNOWN, look_up_sql
 from etl.criteria.models import DECIDING, Criterion, Derived, Note, Said
 from etl.criteria.settings import DECK_GUIDE
@@ -37,6 +38,7 @@ _DECK_WORDS = {
 _STEP = 10_000
 _OTHER_DEFECT, _JUDGMENT, _ACCEPTABLE = _STEP, 2 * _STEP, 3 * _STEP
 _TOPIC_NO = "topic_no__"
+_SECOND_LOOK = "coalesce('; but the comment names another fault (' || other_fault__ || '): for a second look', '')"
 #: A derived value whose text is longer than this is worked out once a row, not wherever it is named.
 _LONG = 100
 _UNJUDGED, _UNBUILT = -2 * _STEP, -_STEP  # minus a topic's position is: its criteria do not decide
@@ -61,7 +63,8 @@ def judge_sql(catalog: Catalog, relation: str, columns: Collection[str], topics:
     str
         SQL that gives every row of the relation once, with all its columns and: ``verdict``, ``criterion_id`` (null
         where none decided), ``basis``, ``outcome``, ``reason``, ``missing`` (measures for want of which nothing was
-        decided, else null), ``recorded`` (the kind of what was recorded) and ``measured`` (something was).
+        decided, else null), ``recorded`` (the kind of what was recorded), ``measured`` (something was) and
+        ``second_look`` (a write-up that would not hold, but for a comment that names another fault).
     """
     return _Writer(catalog, frozenset(columns), vocabulary.topics() if topics is None else topics).select(relation)
 
@@ -373,6 +376,15 @@ class _Writer:
         parts = [f"{self.value(measure)} is not null" for measure in measures if measure in self.columns]
         return " or ".join(parts) or "false"
 
+    def other_fault(self) -> str:
+        """By topic, the words of the comment that name another fault, where a write-up would not hold."""
+        if "comment" not in self.columns:
+            return "null::varchar"
+        named = _case(
+            _TOPIC_NO, [f"when {self.positions[topic]} then {other_fault_sql(topic)}" for topic in self.built]
+        )
+        return f"case when call = 'written_up' and verdict = 'acceptable' then {named} end"
+
     def reason(self) -> str:
         branches = [
             f"when {number} then {self._reason_of(criterion, verdict)}"
@@ -454,22 +466,24 @@ told as (
 ),
 ruled as (
     select *, case when {above} or banded__ is not null then 'judgment' else ruled__ end as verdict from told
-)
+),
+compared as (select *, {self.other_fault()} as other_fault__ from ruled)
 select * exclude ({", ".join(self._helpers(bands, steps))}),
     {self.criterion_id()} as criterion_id,
     case when decision__ > 0 then 'measured' end as basis,
     {_outcome()} as outcome,
-    {self.reason()} || coalesce(banded__, '') || case when {above} then {text_sql(ENGINEER)} else '' end as reason,
+    {self.reason()} || coalesce(banded__, '') || {_SECOND_LOOK} || case when {above} then {text_sql(ENGINEER)} else '' end as reason,
     string_split(gaps__, ',') as missing,
     recorded__ as recorded,
-    {self.measured()} as measured
-from ruled
+    {self.measured()} as measured,
+    other_fault__ is not null as second_look
+from compared
 """
 
     def _helpers(self, bands: list[tuple[str, _Writer]], steps: list[list[str]]) -> list[str]:
         decisions = [f"decision__{mark}" for mark in ("", *(writer.mark for _, writer in bands))]
         looked_up = [column.rsplit(" as ", 1)[1] for columns in steps for column in columns]
-        return [*decisions, "banded__", "ruled__", "gaps__", "gaps_told__", "recorded__", *looked_up]
+        return [*decisions, "other_fault__", "banded__", "ruled__", "gaps__", "gaps_told__", "recorded__", *looked_up]
 
     # -- Guard bands
 
@@ -544,7 +558,10 @@ def _outcome() -> str:
         f"when call = {text_sql(call)} and verdict = {text_sql(verdict)} then {text_sql(outcome)}"
         for (call, verdict), outcome in vocabulary.OUTCOME_OF.items()
     ]
-    first = f"when call = 'not_seen' then 'not_seen' when decision__ = {_UNJUDGED} then 'no_rule'"
+    first = (
+        f"when call = 'not_seen' then 'not_seen' when decision__ = {_UNJUDGED} then 'no_rule' "
+        "when other_fault__ is not null then 'undecided'"
+    )
     return f"case {first} {' '.join(branches)} end"
 
 

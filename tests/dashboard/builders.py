@@ -96,6 +96,7 @@ class Firm:
             "missing": None,
             "recorded": None,
             "measured": verdict not in (None, "cannot_tell"),
+            "second_look": False,
         } | {measure: None for measure, _, _ in MEASURES}
         unknown = set(facts) - set(row)
         if unknown:
@@ -157,14 +158,7 @@ class Firm:
                     if topic[2]
                 ],
             )
-            _fill(
-                connection,
-                "measures",
-                [
-                    {"measure": measure, "title": measure.replace("_", " "), "kind": kind, "unit": unit, "position": at}
-                    for at, (measure, kind, unit) in enumerate(MEASURES, 1)
-                ],
-            )
+            _fill(connection, "measures", [_measure(at, *measure) for at, measure in enumerate(MEASURES, 1)])
         (warehouse / "current").write_text(snapshot, encoding="utf-8")
         return warehouse
 
@@ -248,6 +242,11 @@ def _topic(position: int, topic: str, judged: bool, built: bool) -> dict[str, An
     }
 
 
+def _measure(position: int, measure: str, kind: str, unit: str | None) -> dict[str, Any]:
+    title = measure.replace("_", " ")
+    return {"measure": measure, "title": title, "kind": kind, "unit": unit, "position": position, "choices": []}
+
+
 def _criterion(position: int, topic: str, weight: int) -> dict[str, Any]:
     return {
         "criterion_id": f"{topic}_rule",
@@ -294,6 +293,7 @@ create table observation_facts (
   topic varchar, place varchar, call varchar, not_seen_reason varchar, consequence integer, comment varchar,
   recommendation varchar, photo_count integer, code_basis varchar, criterion_id varchar, verdict varchar,
   basis varchar, outcome varchar, reason varchar, missing varchar[], recorded varchar, measured boolean,
+  second_look boolean,
   joist_nominal varchar, hanger_nominal varchar, hanger_height_in decimal(12, 6), joist_gap_in decimal(12, 6),
   holes_total integer, holes_filled integer, holes_empty integer, fastener_kind varchar,
   fastener_length_in decimal(12, 6), fastener_position varchar, nail_tip_seen_in_gap boolean
@@ -318,9 +318,12 @@ create table topics (
 create table criteria (
   criterion_id varchar, topic varchar, title varchar, position integer, defect varchar, acceptable varchar,
   judgment varchar, plain varchar, caution varchar, weight integer, document varchar, edition varchar,
-  section varchar, known varchar, needs varchar[]
+  section varchar, known varchar, needs varchar[], defect_told varchar, judgment_told varchar,
+  acceptable_told varchar, applies varchar, rows_known varchar, jurisdiction varchar, author varchar, dated varchar
 );
-create table measures (measure varchar, title varchar, kind varchar, unit varchar, position integer);
+create table measures (
+  measure varchar, title varchar, kind varchar, unit varchar, position integer, choices varchar[]
+);
 create table loads (
   load_id varchar, file varchar, rows_read integer, rows_loaded integer, rows_replaced integer,
   rows_unchanged integer, rows_rejected integer, loaded_at timestamp, sha256 varchar, problem varchar

@@ -29,6 +29,6 @@ select
         else 'over 120 in'
     end as deck_height,
     topic, place, call, not_seen_reason, consequence,
-    criterion_id, verdict, basis, outcome, reason, missing, recorded, measured,
+    criterion_id, verdict, basis, outcome, reason, missing, recorded, measured, second_look,
     comment, recommendation, photo_count, code_basis
 from aged

@@ -324,3 +324,38 @@ def test_a_guard_band_reaches_through_what_is_looked_up(judge: Judge) -> None:
     rows = judge(*({**spaced, "joist_span_in": span} for span in (142, 143.5, 145.5)), under=firm)
 
     assert [row["verdict"] for row in rows] == ["acceptable", "judgment", "defect"]
+
+
+# -- A comment that names another fault
+
+
+@pytest.mark.parametrize(
+    ("comment", "second_look"),
+    [
+        ("Hanger too small for the joist, and nails missing.", True),
+        ("Hangers are rusted through.", True),
+        ("The hanger is undersized for the joist.", False),
+        ("Hanger too small; no rust, no missing nails.", False),
+        (None, False),
+    ],
+)
+def test_a_write_up_whose_comment_names_another_fault_goes_to_a_second_look(
+    judge: Judge, comment: str | None, second_look: bool
+) -> None:
+    sized = {"topic": "hanger_size", "joist_nominal": "2x10", "hanger_nominal": "2x8", "comment": comment}
+
+    written_up, passed = judge({**sized, "call": "written_up"}, {**sized, "call": "passed"})
+
+    assert written_up["verdict"] == "acceptable"
+    assert written_up["second_look"] is second_look
+    assert written_up["outcome"] == ("undecided" if second_look else "overcalled")
+    assert ("the comment names another fault" in written_up["reason"]) is second_look
+    assert (passed["outcome"], passed["second_look"]) == ("cleared", False)
+
+
+def test_a_defect_is_upheld_whatever_else_the_comment_names(judge: Judge) -> None:
+    (row,) = judge(
+        {"topic": "joist_gap", "joist_gap_in": 0.5, "call": "written_up", "comment": "Gap, and rusted nails."}
+    )
+
+    assert (row["outcome"], row["second_look"]) == ("upheld", False)
