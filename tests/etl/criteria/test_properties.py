@@ -42,6 +42,12 @@ TURNING = [
     "34",
     "36",
     "38",
+    "60",
+    "96",
+    "142",
+    "144",
+    "158",
+    "216",
 ]
 
 
@@ -85,6 +91,13 @@ def test_every_row_comes_back_once_with_one_verdict_and_says_why(judge: Judge, r
         assert "\u00a0" not in result["reason"]
 
 
+LAGS = {"ledger_fastener": "half_in_lag"}
+SPACED = {"joist_span_in": Decimal("144"), "ledger_fastener_spacing_in": Decimal("12")}
+JOISTS = {"joist_nominal": "2x8", "joist_spacing_in": Decimal("16"), "deck_built_year": 2020}
+SPAN = {"joist_span_in": Decimal("144")}
+REACHING = {"joist_nominal": "2x8", "joist_species": "southern_pine", "overhang_in": Decimal("24")}
+BEAM = {"beam": "2-2x10", "joist_span_in": Decimal("144")}
+POST = {"post_nominal": "4x4", "joist_species": "southern_pine"}
 #: Measure, what stands beside it, and whether more of it is worse.
 WORSE = [
     ("joist_gap", "joist_gap_in", {}, True),
@@ -113,6 +126,50 @@ WORSE = [
     ("footing_depth", "footing_depth_in", {"frost_depth_in": Decimal("36"), "ledger_attached": True}, False),
     ("footing_depth", "footing_depth_in", {"frost_depth_in": Decimal("36"), "ledger_attached": False}, False),
     ("footing_depth", "footing_depth_in", {}, False),
+    ("ledger_fasteners", "ledger_fastener_spacing_in", LAGS | {"joist_span_in": Decimal("144")}, True),
+    ("ledger_fasteners", "joist_span_in", LAGS | {"ledger_fastener_spacing_in": Decimal("15")}, True),
+    ("ledger_fasteners", "design_load_psf", LAGS | SPACED, True),
+    ("joist_span", "joist_span_in", JOISTS | {"joist_species": "southern_pine"}, True),
+    ("joist_span", "joist_span_in", JOISTS | {"deck_built_year": 2010, "joist_species": "hem_fir"}, True),
+    ("joist_span", "joist_span_in", JOISTS | {"deck_built_year": 2010}, True),
+    ("joist_span", "joist_spacing_in", JOISTS | {"joist_span_in": Decimal("120")}, True),
+    ("joist_span", "design_load_psf", JOISTS | {"joist_span_in": Decimal("120")}, True),
+    ("joist_overhang", "overhang_in", SPAN | {"joist_nominal": "2x8", "joist_species": "southern_pine"}, True),
+    ("joist_overhang", "overhang_in", SPAN | {"joist_nominal": "2x8", "joist_species": "hem_fir"}, True),
+    ("joist_overhang", "overhang_in", SPAN | {"code_basis": "IRC 2018"}, True),
+    ("joist_overhang", "overhang_in", SPAN, True),
+    ("joist_overhang", "design_load_psf", SPAN | REACHING, True),
+    ("decking_span", "joist_spacing_in", {"decking": "five_quarter", "decking_angle": "straight"}, True),
+    ("decking_span", "joist_spacing_in", {"decking": "two_by"}, True),
+    ("beam_span", "beam_span_in", BEAM | {"overhang_in": Decimal("12"), "joist_species": "southern_pine"}, True),
+    ("beam_span", "beam_span_in", BEAM, True),
+    ("beam_span", "beam_span_in", BEAM | {"code_basis": "DCA 6"}, True),
+    ("beam_span", "overhang_in", BEAM | {"beam_span_in": Decimal("96"), "joist_species": "southern_pine"}, True),
+    ("beam_span", "design_load_psf", BEAM | {"beam_span_in": Decimal("84"), "overhang_in": Decimal("12")}, True),
+    ("post_height", "post_height_in", POST | {"tributary_area_sqft": Decimal("60")}, True),
+    ("post_height", "tributary_area_sqft", POST | {"post_height_in": Decimal("108")}, True),
+    ("post_height", "post_height_in", {"post_nominal": "4x4", "code_basis": "IRC 2018"}, True),
+    ("post_height", "post_height_in", {"post_nominal": "4x4", "code_basis": "IRC 2015"}, True),
+]
+LIMITS = [
+    "13",
+    "15",
+    "16",
+    "20",
+    "24",
+    "27",
+    "40",
+    "48",
+    "50",
+    "70",
+    "80",
+    "81",
+    "84",
+    "100",
+    "108",
+    "129",
+    "156.2",
+    "164",
 ]
 LENIENCE = {"defect": 0, "judgment": 1, "acceptable": 2}
 
@@ -122,7 +179,7 @@ def test_a_worse_measure_never_gets_a_more_lenient_verdict(
     judge: Judge, topic: str, measure: str, beside: Row, more_is_worse: bool
 ) -> None:
     """Around every value at which a rule turns, a sixty-fourth and a millionth to both sides."""
-    turning = [Decimal(value) for value in [*TURNING, "0.0625", "0.25", "7", "7.375", "120"]]
+    turning = [Decimal(value) for value in [*TURNING, "0.0625", "0.25", "7", "7.375", "120", *LIMITS]]
     sides = (Decimal(0), Decimal("0.000001"), Decimal("0.015625"))
     values = sorted({max(at + sign * side, Decimal(0)) for at in turning for side in sides for sign in (1, -1)})
 
@@ -143,6 +200,10 @@ MAY_CHANGE = {
     ("guard_opening", "drop_in"): "the deck height stands in, or a guard is taken as required",
     ("guard_opening", "deck_height_in"): "a guard is taken as required",
     ("stair_riser_spread", "riser_spread_in"): "tallest less lowest stands in",
+    ("*", "design_load_psf"): "40 psf is taken",
+    ("post_height", "tributary_area_sqft"): "the area is taken from the spans",
+    ("joist_overhang", "joist_nominal"): "up to a sixth of the span is taken as sound for any size",
+    ("stringer", "stringer_throat_in"): "a solid stringer is as deep as its size",
     # a better measure is missing, so a cruder one decides
     ("hanger_size", "hanger_height_in"): "the stamped size decides",
     ("hanger_size", "joist_depth_in"): "the PS 20 depth of the size stands in",
