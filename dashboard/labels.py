@@ -27,15 +27,15 @@ CALLS = {
     "not_seen": "not seen",
 }
 #: What a rule says of a call; that it leaves a call to the inspector is a verdict, no outcome.
-_SAID = {
+SAID = {
     "defect": "a defect",
     "acceptable": "acceptable",
     "judgment": "left to the inspector",
     "cannot_tell": "cannot be told",
 }
-VERDICTS = {verdict: f"by the rule: {said}" for verdict, said in _SAID.items()}
+VERDICTS = {verdict: f"by the rule: {said}" for verdict, said in SAID.items()}
 #: How often a rule's verdict on a call came, as a row of a small table.
-VERDICT_ROWS = {verdict: _SAID[verdict].capitalize() for verdict in ("defect", "acceptable", "judgment")}
+VERDICT_ROWS = {verdict: SAID[verdict].capitalize() for verdict in ("defect", "acceptable", "judgment")}
 OUTCOMES = {
     "upheld": "holds",
     "overcalled": "does not hold",
@@ -115,6 +115,21 @@ MEASURE_KINDS = {
     "size": "a size, as 2x10",
     "size_range": "a size, as 2x10 or 2x8-2x10",
     "beam": "a beam, as 2-2x10",
+}
+#: Words of closed lists that the underscore alone does not make readable; verdicts spell them in the same way.
+_CHOICES = {
+    "half_in_lag": "lag screws",
+    "half_in_bolt": "bolts",
+    "half_in_bolt_spaced": "bolts with stacked washers",
+    "three_eighths_lag": "3/8 in lag screws",
+    "five_quarter": "1-1/4 in",
+    "two_by": "2 in",
+    "douglas_fir_larch": "Douglas fir-larch",
+    "hem_fir": "hem-fir",
+    "spruce_pine_fir": "spruce-pine-fir",
+    "i_joist": "I-joist",
+    "lvl": "LVL",
+    "g185": "G185",
 }
 SPLITS = {"deck_age": "Deck age", "builder": "Builder", "region": "Region", "deck_height": "Deck height"}
 SPLIT_HEADS = {
@@ -267,6 +282,13 @@ def inches(value: float) -> str:
     return join(f"{whole}-{part}" if whole else str(part), "in")
 
 
+def feet(value: float) -> str:
+    """Inches as a long measure is told: ``11 ft 10 in``, ``12 ft``, ``9-1/2 in``."""
+    whole, rest = divmod(float(value), 12)
+    parts = [join(number(whole), "ft")] if whole else []
+    return join(*parts, inches(rest)) if rest or not whole else parts[0]
+
+
 def day(value: date | datetime | pd.Timestamp) -> str:
     """``4 Mar 2026``, in English whatever the machine's language."""
     return join(value.day, _MONTHS[value.month - 1], value.year)
@@ -333,7 +355,7 @@ def listed(items: Iterable[str], last: str = "and") -> str:
 
 def choice(value: str) -> str:
     """A recorded kind as words: ``deck_screw`` reads "deck screw"."""
-    return value.replace("_", " ")
+    return _CHOICES.get(value, value.replace("_", " "))
 
 
 def value(recorded: object, unit: object) -> str:

@@ -38,7 +38,9 @@ WHERE_CASE, HOLDS_CASE = "where_case", "case"
 MISSING, DATA_CASE = "missing", "data_case"
 MISSING_CHART, NOT_SEEN_CHART = "missing_chart", "not_seen_chart"
 # The rules.
-RULES_PART, RULES_TOPIC = "rules_part", "rules_topic"
+RULES_PART, RULES_TOPIC, RULES_GUIDELINE = "rules_part", "rules_topic", "guideline"
+#: The guideline that was tried by pressing the button. It stands in no address: a link must not set off the work.
+GUIDELINE_TRIED = "guideline_tried"
 # Notes.
 NOTE_ABOUT, NOTE_TOPIC, NOTE_KIND = "note_about", "note_topic", "note_kind"
 ON_TOPIC, ON_KIND = "topic", "kind"
@@ -46,7 +48,7 @@ ON_TOPIC, ON_KIND = "topic", "kind"
 IN_ADDRESS = {
     *FILTERS,
     *(SCOPE, PART, TOPIC, SPLIT, CELL, SHOW, KIND, WHERE_CASE, HOLDS_CASE, MISSING, DATA_CASE),
-    *(RULES_PART, RULES_TOPIC, NOTE_ABOUT, NOTE_TOPIC, NOTE_KIND),
+    *(RULES_PART, RULES_TOPIC, RULES_GUIDELINE, NOTE_ABOUT, NOTE_TOPIC, NOTE_KIND),
 }
 # Charts that can be clicked.
 DOTS_CHART, GRID_CHART, HANGER_CHART, KINDS_CHART = (

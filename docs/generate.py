@@ -139,7 +139,18 @@ def commands_page() -> str:
         "Exit codes: 0 done, refused rows included; 1 nothing published, `--strict` refused, a whole file unreadable, or no warehouse to read; 2 wrong usage.",
         "",
     ]
-    for name in ("demo", "load", "rejects", "criteria", "table", "note", "dashboard", "snapshots", "rollback"):
+    for name in (
+        "demo",
+        "load",
+        "rejects",
+        "criteria",
+        "rejudge",
+        "table",
+        "note",
+        "dashboard",
+        "snapshots",
+        "rollback",
+    ):
         command = evenhand.commands[name]
         context = click.Context(command, info_name=f"evenhand {name}", max_content_width=100, terminal_width=100)
         lines += [f"## evenhand {name}", "", "```", command.get_help(context), "```", ""]

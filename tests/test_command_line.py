@@ -17,6 +17,8 @@ import pytest
 
 from tests.etl.conftest import csv_text, make_row
 
+ROOT = Path(__file__).parents[1]
+
 
 class Command:
     def __init__(self, folder: Path) -> None:
@@ -146,7 +148,7 @@ def test_tables_are_unrounded_csv_with_lower_case_truth(command):
         ("R2:1", "overcalled"),
         ("R2:2", "undecided"),
     ]
-    assert rows[2]["reason"] == "hanger 7.25 in is 64 % of the 11.25 in joist; 60 % needed"
+    assert rows[2]["reason"] == "hanger 7-1/4 in is 64 % of the 11-1/4 in joist; 60 % needed (IRC 2021 R507.6.2)"
     assert [row["measured"] for row in rows] == ["true", "true", "true", "false"]
     (pattern,) = rows_of(command("table", "patterns", "--where", "recorded=2x10 joist in 2x8 hanger").stdout)
     assert (pattern["written_up"], pattern["overcalled"], pattern["share"]) == ("1", "1", "1.0")
@@ -217,6 +219,12 @@ def test_criteria_are_listed_and_told_in_full(command):
 
 def test_a_firms_own_rules_are_checked_and_hold_from_the_next_load_on(tmp_path):
     rule = """
+[local]
+jurisdiction = "Tallow County"
+regions = "all"
+author = "Chief inspector"
+date = 2026-03-01
+
 [[criterion]]
 id = "joist_gap.county"
 topic = "joist_gap"
@@ -245,7 +253,50 @@ defect = "gap {joist_gap_in} in; the county allows 0.25 in"
     assert "could be used" in run("criteria", "check", "warehouse/criteria.toml").stdout
     assert "1 verdict" in run("load", "rows.csv").stdout
     (row,) = rows_of(run("table", "outcomes").stdout)
-    assert (row["verdict"], row["reason"]) == ("defect", "gap 0.3 in; the county allows 0.25 in")
+    assert (row["verdict"], row["reason"]) == (
+        "defect",
+        "gap 0.3 in; the county allows 0.25 in (Tallow County order 7: local rule)",
+    )
+
+
+def test_what_a_rule_or_a_guideline_would_flip_is_told_and_nothing_is_published(tmp_path):
+    run = Command(tmp_path)
+    post = {"topic": "post_height", "post_nominal": "4x4", "post_height_in": "108", "code_basis": ""}
+    rows = [
+        make_row(report_id="R1", joist_gap_in="0.3"),
+        make_row(report_id="R2", **post, tributary_area_sqft="40", joist_species="southern_pine"),
+    ]
+    (tmp_path / "rows.csv").write_text(csv_text(rows))
+    run("load", "rows.csv")
+    county = (ROOT / "docs" / "tallow_county.toml").read_text(encoding="utf-8")
+    (tmp_path / "county.toml").write_text(county.replace('["Ridge", "Lakeshore"]', '"all"'))
+
+    older = json.loads(run("rejudge", "--code-basis", "IRC 2018", "--json").stdout)
+    county = json.loads(run("rejudge", "--criteria", "county.toml", "--json").stdout)
+    nothing = json.loads(run("rejudge", "--json").stdout)
+
+    assert older["flips_by_topic"] == {"post_height": 1}
+    assert [(each["before"], each["after"]) for each in older["changes"]] == [("acceptable", "defect")]
+    assert county["flips_by_topic"] == {"joist_gap": 1}
+    assert (nothing["flips"], nothing["observations"]) == (0, 2)
+    assert "2 would flip" in run("rejudge", "--code-basis", "IRC 2018").stdout
+    assert "no guideline that the rules know" in run("rejudge", "--code-basis", "IRC 2020", code=2).stderr
+    assert [each["snapshot"] for each in json.loads(run("snapshots", "--json").stdout)["snapshots"]] == ["0001"]
+
+
+def test_rules_given_with_a_load_are_kept_once_they_are_published(tmp_path):
+    run = Command(tmp_path)
+    (tmp_path / "rows.csv").write_text(csv_text([make_row(joist_gap_in="0.3")]))
+    (tmp_path / "county.toml").write_text(
+        (ROOT / "docs" / "tallow_county.toml").read_text(encoding="utf-8").replace('["Ridge", "Lakeshore"]', '"all"')
+    )
+
+    run("load", "rows.csv", "--criteria", "county.toml")
+
+    (row,) = rows_of(run("table", "outcomes").stdout)
+    assert (row["verdict"], row["criterion_id"]) == ("defect", "joist_gap.gap")
+    assert (tmp_path / "warehouse" / "criteria.toml").read_bytes() == (tmp_path / "county.toml").read_bytes()
+    assert "Nothing new" in run("load", "rows.csv").stdout
 
 
 def test_snapshots_and_rollback(tmp_path):

@@ -24,8 +24,14 @@ def criteria(snapshot: Snapshot, topic: str | None = None) -> pd.DataFrame:
     Returns
     -------
     DataFrame
-        criterion_id, topic, title, position, defect, acceptable, judgment (conditions as text), plain, caution,
-        weight, document, edition, section, known, needs (list of measures).
+        - criterion_id, topic, title, position, plain, caution, weight
+        - defect, acceptable, judgment: the conditions, for drawings; missing where it never says so
+        - defect_told, acceptable_told, judgment_told: the same in words, for readers
+        - applies: where it holds at all, in words; missing where it always does
+        - document, edition, section, known: its source, and how its value is known
+        - rows_known: the tables that it looks up in, and how their rows are known; missing where it reads none
+        - jurisdiction, author, dated (text): of a local rule
+        - needs: list of measures
     """
     found = snapshot.query("criteria")
     return found if topic is None else found[found["topic"] == topic].reset_index(drop=True)
@@ -37,7 +43,7 @@ def measures(snapshot: Snapshot) -> pd.DataFrame:
     Returns
     -------
     DataFrame
-        measure, title, kind, unit (missing for kinds), position.
+        measure, title, kind, unit (missing for kinds), position, choices (list; empty where any value may stand).
     """
     return snapshot.query("measures")
 

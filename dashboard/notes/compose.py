@@ -92,17 +92,18 @@ def _note_on_topic(snapshot: Snapshot, topic: str, filters: Filters) -> Note:
     passed_over = note_wording.passed_over_is_the_point(found)
     of_topic = partial(cases, snapshot, within, topic=topic)
     samples = _samples(snapshot, (of_topic,), "missed" if passed_over else "overcalled")
+    rules = criteria(snapshot, topic).to_dict("records")
     return Note(
         kicker=note_wording.kicker(title, filters, found),
         title=note_wording.topic_title(title, found, grid),
         answer=_runs(note_wording.topic_answer(title, found)),
         seen=_runs(note_wording.topic_seen(found, grid)),
         rule=str(about["plain"]),
-        source=note_wording.rule_source(criteria(snapshot, topic).to_dict("records"), _text(about["caution"])),
+        source=note_wording.rule_source(rules, _text(about["caution"]), choices(snapshot).regions),
         judged=note_wording.judged(found),
         picture=_topic_picture(snapshot, topic, within, found, samples),
         **_about(snapshot, about, within),
-        **_cases(snapshot, samples),
+        **_cases(snapshot, samples, rules),
     )
 
 
@@ -168,11 +169,11 @@ def _note_on_pattern(snapshot: Snapshot, pattern: str, filters: Filters) -> Note
         answer=_runs(note_wording.pattern_answer(title, kind)),
         seen=_runs(note_wording.pattern_seen(kind)),
         rule=str(decided["plain"]) if decided else str(about["plain"]),
-        source=note_wording.rule_source(rules, _text(about["caution"])),
+        source=note_wording.rule_source(rules, _text(about["caution"]), choices(snapshot).regions),
         judged=note_wording.pattern_judged(kind),
         picture=_pattern_picture(snapshot, kind, within, found, samples),
         **_about(snapshot, about, within),
-        **_cases(snapshot, samples),
+        **_cases(snapshot, samples, rules),
     )
 
 
@@ -239,14 +240,17 @@ def _first(sources: tuple[_Cases, ...], outcomes: tuple[str, ...]) -> str | None
     return None
 
 
-def _cases(snapshot: Snapshot, samples: list[Case]) -> dict[str, Any]:
+def _cases(snapshot: Snapshot, samples: list[Case], rules: list[dict[Any, Any]]) -> dict[str, Any]:
+    """The cases of a note; ``rules`` are those whose sources it names above them."""
     everybody = choices(snapshot)
     names = {*everybody.inspectors, *everybody.builders, *everybody.regions}
-    told = tuple(_note_case(sample, names) for sample in samples)
+    one_source = len({wording.source_in_words(rule) for rule in rules}) == 1
+    cited = {rule["criterion_id"] for rule in rules} if one_source else set()
+    told = tuple(_note_case(sample, names, sample.facts["criterion_id"] in cited) for sample in samples)
     return {"cases": told, "cases_heading": note_wording.cases_heading(len(told))}
 
 
-def _note_case(found: Case, names: set[str]) -> NoteCase:
+def _note_case(found: Case, names: set[str], cited_above: bool) -> NoteCase:
     outcome = str(found.facts["outcome"])
     telling = names | {str(found.facts[fact]) for fact in _TELLING if labels.is_known(found.facts.get(fact))}
     said = without_names(_text(found.facts["comment"]), telling - {labels.UNKNOWN})
@@ -255,7 +259,7 @@ def _note_case(found: Case, names: set[str]) -> NoteCase:
         glyph=labels.GLYPHS.get(outcome, ""),
         heading=f"{note_wording.capital(labels.OUTCOMES[outcome])}.",
         comment=f"“{said}”" if said else "",
-        why=note_wording.why(found),
+        why=note_wording.why(found, cited_above),
     )
 
 

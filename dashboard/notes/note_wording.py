@@ -15,6 +15,7 @@ from dashboard.measures.cases import Case
 from dashboard.measures.summary import Share, Summary
 from dashboard.notes import wording
 from dashboard.notes.kind import Kind
+from dashboard.notes.names import without_names
 from dashboard.notes.wording import LEAST_JUDGED, Sentence, Strong, in_brackets, said, together
 
 ONE_SIZE_DOWN = "One size down usually holds"
@@ -24,6 +25,8 @@ CASE_TO_SCALE = "To scale, as it was measured in the first case below."
 _SECOND_LOOK = "You may ask for a second look at any verdict."
 #: The blank between a figure and its unit.
 _FIGURE = re.compile(r"(?<=\d) (?=(?:%|in)(?!\w))")
+#: Longer limits are left to the page of rules: a note is one sheet.
+_MOST_LIMIT_LETTERS = 300
 _NUMBERS = ("", "One", "Two", "Three")
 
 
@@ -202,10 +205,26 @@ def _passed(missed: Mapping[str, Any]) -> Sentence | None:
     )
 
 
-def rule_source(rules: Iterable[Mapping[Any, Any]], caution: str) -> str:
-    """Where the rules come from, how their values are known, and what not to read into them."""
-    told = dict.fromkeys(wording.source_in_words(dict(rule)) for rule in rules)
-    return " ".join(part for part in (f"Source: {'; '.join(told)}.", caution) if part)
+def rule_source(rules: Iterable[Mapping[Any, Any]], caution: str, regions: Iterable[str]) -> str:
+    """The limits of a rule that stands alone, where the rules come from, how their values are known, and what not to
+    read into them. A note names none of the ``regions``."""
+    listed = [dict(rule) for rule in rules]
+    told = dict.fromkeys(f"{wording.source_in_words(rule)}{_if_local(rule)}" for rule in listed)
+    limits = _limits(listed[0], regions) if len(listed) == 1 else ""
+    return " ".join(part for part in (limits, f"Source: {'; '.join(told)}.", caution) if part)
+
+
+def _if_local(rule: dict[Any, Any]) -> str:
+    """Whose rule it is would name a place and a person; the page of rules does."""
+    return ", a local rule" if labels.is_known(rule["jurisdiction"]) else ""
+
+
+def _limits(rule: dict[Any, Any], regions: Iterable[str]) -> str:
+    """``A defect: gap at the joist end over 3/8 in.``; nothing where that would fill the sheet."""
+    where = without_names(wording.applies(rule), regions)
+    rows = [*([("Applies where", where)] if where else []), *wording.limits(rule)]
+    told = " ".join(f"{words}: {limit}." for words, limit in rows)
+    return told if len(told) <= _MOST_LIMIT_LETTERS else ""
 
 
 def record(missing: pd.DataFrame, titles: Mapping[str, str]) -> str:
@@ -244,22 +263,36 @@ def cases_heading(number: int) -> str:
     return f"{_NUMBERS[number]} of our own" if number else ""
 
 
-def why(found: Case) -> str:
-    """What was recorded of a case, and what follows by the rule; what the reason says already is not said twice."""
+def why(found: Case, cited_above: bool) -> str:
+    """What was recorded of a case, and what follows by the rule; what the reason says already is not said twice.
+
+    ``cited_above``: the note's one source stands above, and is not repeated with each case.
+    """
     reason = str(found.facts["reason"] or "")
+    if cited_above and found.criterion:
+        reason = wording.without_source(reason, found.criterion)
     needs: Any = found.criterion["needs"] if found.criterion else None
     rows = found.measures if needs is None else found.measures[found.measures["measure"].isin(needs)]
     told = [
         f"{row['title']}: {labels.on_tape(row['value'], row['unit'])}"
         for row in rows.to_dict("records")
-        if not _says(reason, labels.value(row["value"], None))
+        if not any(_says(reason, form) for form in _forms(row["value"], row["unit"]))
     ]
     parts = [capital(part) for part in ("; ".join(told), reason) if part]
     return " ".join(f"{_FIGURE.sub(labels.NO_BREAK, part)}." for part in parts)
 
 
+def _forms(value: Any, unit: Any) -> list[str]:
+    """The ways in which a reason may tell a measure: as it is, as a tape shows it, in feet and inches."""
+    forms = [labels.value(value, None)]
+    if unit == "in":
+        forms += [labels.inches(float(value)).partition(labels.NO_BREAK)[0], labels.feet(float(value))]
+    return [form.replace(labels.NO_BREAK, " ") for form in forms]
+
+
 def _says(text: str, recorded: str) -> bool:
-    return re.search(rf"(?<![\w.]){re.escape(recorded)}(?!\.?\w)", text) is not None
+    # 1/2 does not stand in 4-1/2, nor 3 in 3/8.
+    return re.search(rf"(?<![\w./-]){re.escape(recorded)}(?!\.?\w|[/-]\d)", text) is not None
 
 
 def size_verdict(joist: str, hanger: str) -> tuple[str, ...]:

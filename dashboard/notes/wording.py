@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 import pandas as pd
@@ -21,6 +22,8 @@ from dashboard.measures.summary import Intake, Share, Summary
 _NAMED_GROUPS = 2
 #: Fewer judged calls than this, and a page names the cases instead of a rate.
 LEAST_JUDGED = 20
+#: How a value without a published source is known, and what stands in place of its source.
+_COMMON_PRACTICE = "common practice"
 
 
 class Strong(str):
@@ -428,6 +431,53 @@ def source_in_words(criterion: dict | pd.Series) -> str:
     where, known = _cited(criterion), criterion["known"]
     told = labels.KNOWN.get(str(known), str(known)) if labels.is_known(known) else ""
     return f"{where}, {told}" if told and told not in where else where
+
+
+def limits(criterion: dict | pd.Series) -> list[tuple[str, str]]:
+    """What makes a rule decide, in words: ``("A defect", "gap at the joist end over 3/8 in")``; what it never says is
+    left out."""
+    told = ((words, criterion[f"{verdict}_told"]) for verdict, words in labels.VERDICT_ROWS.items())
+    return [(words, str(text)) for words, text in told if labels.is_known(text)]
+
+
+def applies(criterion: dict | pd.Series) -> str:
+    """Where a rule holds at all, in words; empty where it always does."""
+    where = criterion["applies"]
+    return str(where) if labels.is_known(where) else ""
+
+
+def looked_up(criterion: dict | pd.Series) -> str:
+    """The tables that a rule reads, and how their rows are known; empty where it reads none."""
+    tables = criterion["rows_known"]
+    return f"Looked up in {labels.choice(str(tables))}." if labels.is_known(tables) else ""
+
+
+def local_rule(criterion: dict | pd.Series) -> str:
+    """Whose a local rule is, by whom and of when; empty for a rule of the catalog."""
+    if not labels.is_known(criterion["jurisdiction"]):
+        return ""
+    day = labels.day(date.fromisoformat(str(criterion["dated"])))
+    return f"A local rule of {criterion['jurisdiction']}, written down by {criterion['author']} on {day}."
+
+
+def without_source(reason: str, criterion: dict | pd.Series) -> str:
+    """A verdict's sentence without the source in brackets that it carries, for where the source stands beside it."""
+    # A local rule names its document, whatever it rests on.
+    nowhere = criterion["known"] == _COMMON_PRACTICE and not labels.is_known(criterion["jurisdiction"])
+    start = reason.rfind(f" ({_COMMON_PRACTICE if nowhere else criterion['document']}")
+    if start < 0:
+        return reason
+    return reason[:start] + reason[_closing(reason, start + 1) + 1 :]
+
+
+def _closing(text: str, opening: int) -> int:
+    """Where the bracket that opens there closes; a section may have brackets of its own: ``Table R507.5(1)``."""
+    depth = 0
+    for place in range(opening, len(text)):
+        depth += {"(": 1, ")": -1}.get(text[place], 0)
+        if depth == 0:
+            return place
+    return len(text)
 
 
 def _cited(criterion: dict | pd.Series) -> str:

@@ -157,7 +157,9 @@ def _why(found: Case) -> str:
     if facts["call"] == "not_seen":
         reason = facts["not_seen_reason"]
         return labels.choice(str(reason)) if reason else "no reason was recorded"
-    return str(facts["reason"] or "")
+    reason = str(facts["reason"] or "")
+    # The rule's source stands below, with how it is known.
+    return wording.without_source(reason, found.criterion) if found.criterion else reason
 
 
 def _glyph(outcome: str) -> str:
@@ -213,8 +215,19 @@ def _what_the_rule_says(found: Case) -> None:
     if facts["outcome"] == "undecided" and topic is not None and labels.is_known(topic["habit"]):
         st.markdown(f"*Next time:* {labels.escape_markdown(str(topic['habit']))}")
     if rule:
-        parts.caption(f"Source: {wording.source_in_words(rule)}.")
-        parts.caption(f"Caution: {rule['caution']}" if rule["caution"] else "")
+        _the_rule(rule)
+
+
+def _the_rule(rule: dict[str, Any]) -> None:
+    """Where it is written, what not to read into it, and its limits: folded, since the verdict names the one it met."""
+    parts.caption(wording.local_rule(rule))
+    parts.caption(f"Source: {wording.source_in_words(rule)}.")
+    parts.caption(f"Caution: {rule['caution']}" if rule["caution"] else "")
+    with st.expander("The limits of this rule"):
+        where = wording.applies(rule)
+        rows = [*([("Applies where", where)] if where else []), *wording.limits(rule)]
+        parts.explained((words, capital(told), "") for words, told in rows)
+        parts.caption(wording.looked_up(rule))
 
 
 def _topic(found: Case) -> pd.Series | None:

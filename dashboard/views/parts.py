@@ -38,6 +38,7 @@ _STYLE = """<style>
 .ev-table td { padding: 0.4rem 0; border-bottom: 1px solid color-mix(in srgb, currentColor 18%, transparent);
   vertical-align: top; }
 .ev-table td:last-child { text-align: right; padding-left: 1rem; }
+.ev-table div { line-height: 1.45; opacity: 0.8; max-width: 34rem; }
 .ev-key { font-size: 0.875rem; }
 .ev-key span { margin-right: 1.1rem; white-space: nowrap; }
 </style>"""
@@ -115,8 +116,19 @@ def key_of_glyphs(outcomes: Iterable[str]) -> None:
 
 def facts(rows: Iterable[tuple[str, str]]) -> None:
     """A short table of names and values; both are escaped."""
-    lines = "".join(f"<tr><td>{escape(name)}</td><td>{escape(value)}</td></tr>" for name, value in rows)
+    explained((name, "", value) for name, value in rows)
+
+
+def explained(rows: Iterable[tuple[str, str, str]]) -> None:
+    """A short table of names, what each means (below the name; may be empty), and values; all are escaped."""
+    lines = "".join(
+        f"<tr><td>{escape(name)}{_below(meaning)}</td><td>{escape(value)}</td></tr>" for name, meaning, value in rows
+    )
     st.html(f'<table class="ev-table">{lines}</table>')
+
+
+def _below(text: str) -> str:
+    return f"<div>{escape(text)}</div>" if text else ""
 
 
 def item(finding: str, plain: str = "") -> None:
@@ -184,11 +196,23 @@ def saving(name: str) -> DeltaGenerator:
 def message(sentence: str, next_step: str) -> None:
     """What is wrong or not there, and what to do; in place of a page's content."""
     st.header(labels.escape_markdown(sentence), anchor=False)
-    # Commands stand between backquotes, which the escape would show as they are.
-    pieces = next_step.split("`")
-    st.markdown(
-        "".join(f"`{piece}`" if place % 2 else labels.escape_markdown(piece) for place, piece in enumerate(pieces))
-    )
+    st.markdown(_with_commands(next_step))
+
+
+def refusal(sentence: str, next_step: str) -> None:
+    """The same in place of a part of a page."""
+    st.markdown(f"**{_with_commands(sentence)}**  \n{_with_commands(next_step)}")
+
+
+def hint(text: str) -> None:
+    """How something is done, in small letters; our own words, with commands between backquotes."""
+    st.markdown(f":gray[:small[{_with_commands(text)}]]")
+
+
+def _with_commands(text: str) -> str:
+    """Text as Markdown; commands stand between backquotes, which the escape would show as they are."""
+    pieces = text.split("`")
+    return "".join(f"`{piece}`" if place % 2 else labels.escape_markdown(piece) for place, piece in enumerate(pieces))
 
 
 def nothing_within() -> None:

@@ -13,6 +13,7 @@ from dashboard.measures.rows import each
 from dashboard.measures.rules import coverage, listed, rules
 from dashboard.notes import rules_wording, wording
 from dashboard.views import links, parts
+from dashboard.views.what_if import show_what_if
 
 _LISTED = {
     "topic_group": "Part",
@@ -26,7 +27,7 @@ _LISTED = {
 
 
 def show() -> None:
-    """Title, answer, the choice of a topic, the topic as a page, and a list of everything."""
+    """Title, answer, the choice of a topic, the topic as a page; what another guideline would change; a list of all."""
     info, known = store.snapshot().info, store.measured(catalog.topics)
     parts.head("The rules", f"As loaded on {labels.day(info.created_at)}")
     parts.answer(rules_wording.judged_by(store.measured(coverage), info.code_basis))
@@ -35,6 +36,8 @@ def show() -> None:
     if topic["has_rule"]:
         _leads_to(str(topic["topic"]))
     _rules(str(topic["topic"]))
+    st.divider()
+    show_what_if()
     _everything()
 
 
@@ -86,11 +89,17 @@ def _topic(topic: pd.Series) -> None:
         if labels.is_known(topic["caution"]):
             parts.caption(f"Caution: {topic['caution']}")
     with right:
-        parts.section("What it is measured by")
-        own = store.measured(catalog.measures_of, str(topic["topic"]))
-        parts.facts((str(row["title"]), rules_wording.what_it_is(row)) for _, row in own.iterrows())
-        named = store.measured(catalog.criteria, str(topic["topic"]))["needs"]
-        parts.caption(rules_wording.of_the_deck(name for needs in named for name in needs))
+        _measured_by(str(topic["topic"]))
+
+
+def _measured_by(topic: str) -> None:
+    own = store.measured(catalog.measures_of, topic)
+    parts.section("What it is measured by")
+    parts.explained(
+        (str(row["title"]), rules_wording.words_of(row), rules_wording.what_it_is(row)) for _, row in own.iterrows()
+    )
+    named = store.measured(catalog.criteria, topic)["needs"]
+    parts.caption(rules_wording.of_the_deck(name for needs in named for name in needs))
 
 
 def _said(what: str, text: object) -> None:
@@ -120,26 +129,21 @@ def _rules(topic: str) -> None:
 def _rule(rule: pd.Series, counted: pd.Series) -> None:
     st.markdown(f"**{labels.escape_markdown(str(rule['title']))}**")
     st.markdown(labels.escape_markdown(str(rule["plain"])))
-    parts.facts(
-        (words, rules_wording.said_so(counted, verdict, rule[verdict]))
+    _said("Applies where", wording.applies(rule) or None)
+    parts.explained(
+        (words, rules_wording.limit(rule, verdict), rules_wording.said_so(counted, verdict, rule[f"{verdict}_told"]))
         for verdict, words in labels.VERDICT_ROWS.items()
     )
-    parts.caption(f"Source: {wording.source_in_words(rule)}. {rules_wording.weight(rule)}")
+    parts.caption(wording.local_rule(rule))
+    parts.caption(f"Source: {wording.source_in_words(rule)}.", wording.looked_up(rule), rules_wording.weight(rule))
     if labels.is_known(rule["caution"]) and rule["caution"]:
         parts.caption(f"Caution: {rule['caution']}")
-    with st.expander("The exact condition"):
-        for verdict, words in labels.VERDICT_ROWS.items():
-            if labels.is_known(rule[verdict]):
-                parts.caption(f"{words} where")
-                # Without a language: its colors would be those of outcomes.
-                st.code(str(rule[verdict]), language=None, wrap_lines=True)
 
 
 # ---- all of them -----------------------------------------------------------------------------------------------------
 
 
 def _everything() -> None:
-    st.divider()
     every = store.measured(listed)
     with st.expander("All topics and rules as a table"):
         shown = every.assign(

@@ -30,6 +30,7 @@ _ROWS = 20_000
 _STEP = Decimal("0.0625")
 _BETWEEN = 6
 _YEARS = (1950, 2035)
+_UNITS = {"in": "inches", "sq ft": "square feet"}
 Values = list[Any]
 
 
@@ -65,9 +66,10 @@ def _check_limits(catalog: Catalog, criterion: Criterion) -> None:
             if measure is None or measure.low is None or measure.high is None or limit == 0:
                 continue
             if not Decimal(str(measure.low)) <= limit <= Decimal(str(measure.high)):
+                unit = _UNITS.get(str(measure.unit), measure.unit)
                 raise expression.place.error(
-                    f"{name} is in {measure.unit} and lies between {measure.low:g} and {measure.high:g}; "
-                    f"{number_in_words(limit)} is outside: write the limit in {measure.unit}"
+                    f"{name} is in {unit} and lies between {measure.low:g} and {measure.high:g}; "
+                    f"{number_in_words(limit)} is outside: write the limit in {unit}"
                 )
 
 

@@ -7,6 +7,8 @@ from datetime import date
 import pytest
 
 from dashboard import labels
+from etl import vocabulary
+from etl.criteria.wording import word_in_words
 
 
 @pytest.mark.parametrize(
@@ -88,3 +90,16 @@ def test_one_call_does_not_hold_and_several_do_not():
         "1 does not hold",
         "1,200 do not hold",
     ]
+
+
+def test_a_word_of_a_closed_list_is_spelled_as_the_verdicts_spell_it() -> None:
+    for measure in vocabulary.measures().values():
+        for word in measure.choices:
+            assert labels.choice(word) == word_in_words(word)
+
+
+@pytest.mark.parametrize(
+    ("inches", "told"), [(142, "11 ft 10 in"), (144, "12 ft"), (9.5, "9-1/2 in"), (0, "0 in"), (76.25, "6 ft 4-1/4 in")]
+)
+def test_a_long_measure_is_told_in_feet_and_inches(inches: float, told: str) -> None:
+    assert labels.feet(inches).replace(labels.NO_BREAK, " ") == told

@@ -113,7 +113,9 @@ def catalog_read_once(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(
         etl.load,
         "read_catalog",
-        lambda folder: read(folder) if any((folder / name).exists() for name in own) else _plain_catalog(),
+        lambda folder, criteria=None: (
+            read(folder, criteria) if criteria or any((folder / name).exists() for name in own) else _plain_catalog()
+        ),
     )
 
 

@@ -11,6 +11,7 @@ from streamlit.testing.v1 import AppTest
 from dashboard import labels
 from dashboard.views import case
 from etl.criteria.pages import KNOWN
+from etl.load import load
 from tests.dashboard.builders import Firm
 
 APP = Path(__file__).parents[3] / "dashboard" / "app.py"
@@ -19,10 +20,11 @@ HOLDS = "views/holds.py"
 
 @pytest.fixture
 def opened(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., AppTest]:
-    """The page of calls that do not hold, on a firm's warehouse."""
+    """The page of calls that do not hold, on a firm's warehouse; on no firm, on whatever lies in the folder."""
 
-    def open_page(firm: Firm, show: str = "write_ups") -> AppTest:
-        firm.publish(tmp_path)
+    def open_page(firm: Firm | None = None, show: str = "write_ups") -> AppTest:
+        if firm is not None:
+            firm.publish(tmp_path)
         monkeypatch.setenv("EVENHAND_WAREHOUSE", str(tmp_path))
         app = AppTest.from_file(str(APP), default_timeout=30).run()
         app.session_state["show"] = show
@@ -85,6 +87,26 @@ def test_how_the_rule_is_known_is_told_in_words(opened: Callable[..., AppTest]) 
     text = shown(opened(Firm().note("joist_gap", "written_up", "defect", **GAP)))
     assert "Source: no published source, read in the document." in text
     assert "By the rule: a defect. Verdict from the recorded measures." in text
+
+
+def test_the_source_stands_once_beside_how_it_is_known_and_the_limits_are_folded(
+    opened: Callable[..., AppTest], tmp_path: Path
+) -> None:
+    (tmp_path / "in.csv").write_text(
+        "report_id,inspected_on,inspector_id,region,observation_no,topic,call,guard_height_in,guard_place,drop_in\n"
+        "R1,2026-03-04,I1,Ridge,1,guard_height,written_up,36,deck,60\n",
+        encoding="utf-8",
+    )
+    load([str(tmp_path / "in.csv")], tmp_path)
+    app = opened()
+    text = shown(app)
+    assert "**Guard 36 in high, deck; 36 in is enough on a deck, 34 in on a stair**" in text
+    assert text.count("R312.1.2 ") == 1
+    assert "Source: IRC 2018, 2021 R312.1.2 (2024: R321.1.2), read in the document." in text
+    folded = next(each for each in app.expander if each.label == "The limits of this rule")
+    told = " ".join(element.proto.body for element in folded.get("html"))
+    assert "<td>Left to the inspector<div>The drop at most 30 in</div></td>" in told
+    assert text.count("The drop at most 30 in") == 1
 
 
 def test_the_catalogs_pages_and_the_dashboard_say_in_the_same_words_how_a_rule_is_known() -> None:

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import html
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from dashboard.warehouse import Snapshot
+from etl.criteria import spoken
 from etl.criteria.catalog import load_catalog
+from etl.criteria.pages import tables_known
 from etl.load import load
 from tests.dashboard import firms
 from tests.dashboard.builders import Firm
@@ -34,20 +38,49 @@ def opened(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., App
 
 
 def shown(app: AppTest) -> str:
-    """All text of the page, conditions included; no-break spaces as blanks."""
+    """All text of the page; no-break spaces as blanks."""
     kinds = (app.title, app.header, app.subheader, app.markdown, app.text, app.code)
     told = [element.value for elements in kinds for element in elements]
     told += [element.proto.body for element in app.get("html")]
     return " ".join(told).replace("\u00a0", " ")
 
 
+LOCAL = """
+[local]
+jurisdiction = "Tallow County"
+regions = ["Ridge"]
+author = "A. Tester"
+date = 2026-01-31
+
+[[criterion]]
+id = "joist_gap.gap"
+topic = "joist_gap"
+title = "Our own gap"
+needs = ["joist_gap_in"]
+defect = "joist_gap_in > 0.25"
+reason = { defect = "gap {joist_gap_in} in is over our limit" }
+source = { document = "Tallow ordinance", known = "read" }
+plain = "We want it tighter."
+weight = 3
+"""
+ROWS = """report_id,inspected_on,inspector_id,region,code_basis,observation_no,topic,call,joist_gap_in,guard_infill
+R1,2026-03-04,I1,Ridge,IRC 2021,1,joist_gap,written_up,0.5,
+R1,2026-03-04,I1,Ridge,IRC 2021,2,guard_climbable,written_up,,horizontal
+R2,2026-03-04,I1,Ridge,DCA 6,1,guard_climbable,passed,,cable
+"""
+
+
+def reports(folder: Path) -> Path:
+    """A file of three rows. Whether infill can be climbed is a matter of the IRC; DCA 6 does not say."""
+    file = folder / "in.csv"
+    file.write_text(ROWS, encoding="utf-8")
+    return file
+
+
 @pytest.fixture
 def shipped(tmp_path: Path) -> None:
-    """A warehouse of one row, judged by the shipped catalog."""
-    header = "report_id,inspected_on,inspector_id,region,observation_no,topic,call,joist_gap_in\n"
-    file = tmp_path / "in.csv"
-    file.write_text(f"{header}R1,2026-03-04,I1,Ridge,1,joist_gap,written_up,0.5\n", encoding="utf-8")
-    load([str(file)], tmp_path)
+    """A warehouse of three rows, judged by the shipped catalog."""
+    load([str(reports(tmp_path))], tmp_path)
 
 
 def test_the_answer_says_how_many_topics_are_judged_and_against_what(opened):
@@ -58,7 +91,7 @@ def test_the_answer_says_how_many_topics_are_judged_and_against_what(opened):
 
 
 def test_the_page_opens_on_a_topic_that_has_a_rule(opened, shipped):
-    assert opened().selectbox(key="rules_topic").value == "hanger_missing"
+    assert opened().selectbox(key="rules_topic").value == "ledger_wall"
 
 
 def test_a_link_to_a_topic_brings_its_part_of_the_deck_along(opened, shipped):
@@ -81,9 +114,35 @@ def test_a_topic_is_told_in_plain_words_with_source_and_how_it_is_known(opened, 
         assert str(told) in text.replace("\\", "")
     assert "Source: common practice, no published source, 1/8 and 3/8 in as quoted in the trade press" in text
     assert "Gap at the joist end</td><td>inches" in text
-    assert "joist_gap_in > 0.375" in text
-    assert "A defect</td><td>1 call</td>" in text
-    assert "Acceptable</td><td>no call so far</td>" in text
+    assert "A defect<div>Gap at the joist end over 3/8 in</div></td><td>1 call</td>" in text
+    assert "Acceptable<div>Gap at the joist end at most 1/8 in</div></td><td>no call so far</td>" in text
+
+
+@pytest.mark.parametrize("topic", ["joist_gap", "hanger_fastener_length", "joist_span", "stair_open_riser"])
+def test_a_rule_is_told_in_the_words_of_the_command_and_never_in_code(opened, shipped, topic):
+    text = html.unescape(shown(opened(rules_topic=topic))).replace("\\", "")
+    catalog = load_catalog()
+    for rule in catalog.of_topic(topic):
+        told = [*spoken.limits(catalog, rule).values()]
+        assert all(f"<div>{limit[0].upper()}{limit[1:]}</div>" in text for limit in told)
+        assert spoken.applies(catalog, rule) in text
+        assert tables_known(catalog, rule).replace("_", " ") in text
+        assert rule.id not in text
+        assert not any(name in text for name in (*rule.needs, *rule.uses) if "_" in name)
+
+
+def test_a_kind_is_told_by_the_words_to_choose_from(opened, shipped):
+    text = shown(opened(rules_topic="ledger_carries_beam"))
+    assert "What the ledger carries<div>joists, doubled joist or beam</div></td><td>one of these" in text
+
+
+def test_a_local_rule_says_whose_it_is_by_whom_and_of_when(opened, tmp_path):
+    (tmp_path / "criteria.toml").write_text(LOCAL, encoding="utf-8")
+    load([str(reports(tmp_path))], tmp_path)
+    text = shown(opened(rules_topic="joist_gap"))
+    assert "A local rule of Tallow County, written down by A. Tester on 31 Jan 2026." in text
+    assert "*Applies where:* in Ridge" in text
+    assert "*Applies where:* anywhere but in Ridge" in text
 
 
 def test_a_rule_that_never_says_something_is_told_so(opened, shipped):
@@ -118,3 +177,73 @@ def test_the_list_of_everything_has_every_topic(opened, shipped):
 
 def test_an_empty_warehouse_says_what_to_do(opened):
     assert "No reports are loaded" in shown(opened())
+
+
+# ---- another guideline -----------------------------------------------------------------------------------------------
+
+
+def press(app: AppTest) -> AppTest:
+    next(button for button in app.button if button.label == "See what would change").click()
+    return app.run()
+
+
+def test_the_guideline_after_the_firms_own_is_offered_and_nothing_is_tried_before_the_button_is_pressed(
+    opened, shipped, monkeypatch
+):
+    monkeypatch.setattr("subprocess.run", None)
+    app = opened()
+    assert app.selectbox(key="guideline").value == "IRC 2024"
+    assert app.selectbox(key="guideline").options == ["IRC 2015", "IRC 2018", "IRC 2021", "IRC 2024", "DCA 6"]
+    assert "nothing is published" in shown(app)
+    assert "`evenhand rejudge --criteria FILE`" in shown(app)
+    assert not app.exception
+
+
+def test_another_guideline_says_how_many_verdicts_would_flip_and_publishes_nothing(opened, shipped, tmp_path):
+    before = sorted(path.name for path in (tmp_path / "snapshots").iterdir())
+    app = press(opened(guideline="DCA 6"))
+    assert (
+        "Of 3 calls, **1 would get another verdict under DCA 6**: it could no longer be judged. "
+        "It is on guard that can be climbed."
+    ) in shown(app)
+    table = next(each.value for each in app.dataframe if "Now → then" in each.value)
+    assert table.to_dict("list") == {
+        "Topic": ["Guard that can be climbed"],
+        "Calls": [1],
+        "Now → then": ["acceptable → could not be judged"],
+        "Of these written up": [1],
+    }
+    assert app.query_params["guideline"] == "DCA 6"
+    assert sorted(path.name for path in (tmp_path / "snapshots").iterdir()) == before
+
+
+def test_a_report_that_names_another_guideline_is_measured_against_the_chosen_one_too(opened, shipped):
+    text = shown(press(opened(guideline="IRC 2021")))
+    assert "1 would get another verdict under IRC 2021**: it would be acceptable." in text
+
+
+def test_another_choice_hides_the_answer_until_the_button_is_pressed_again(opened, shipped):
+    app = press(opened(guideline="DCA 6"))
+    app.selectbox(key="guideline").select("IRC 2018").run()
+    assert "would get another verdict" not in shown(app)
+    app.selectbox(key="guideline").select("DCA 6").run()
+    assert "would get another verdict" in shown(app)
+
+
+def test_settings_that_cannot_be_used_are_a_sentence_and_no_trace(opened, shipped, tmp_path):
+    app = opened(guideline="DCA 6")
+    (tmp_path / "firm.toml").write_text('code_bases = "IRC 2021"\n', encoding="utf-8")
+    text = shown(press(app))
+    assert "**firm.toml" in text
+    assert "no such setting" in text
+    assert "Then press the button again." in text
+    assert "Traceback" not in text
+    assert not app.exception
+
+
+def test_the_answer_is_of_the_settings_as_they_are_now(opened, shipped, tmp_path):
+    app = press(opened(guideline="IRC 2018"))
+    (tmp_path / "firm.toml").write_text("[guard_bands]\njoist_gap_in = 0.2\n", encoding="utf-8")
+    assert "The rules have changed since the last load" in shown(app.run())
+    with Snapshot.open(tmp_path) as snapshot:
+        assert snapshot.info.snapshot == "0001"

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 
 from dashboard import notes
 from dashboard.warehouse import Snapshot
+from etl.load import load
 from tests.dashboard import firms
 from tests.dashboard.builders import Firm
 
@@ -130,6 +131,39 @@ def test_the_kinds_to_write_on_stand_with_the_most_wrong_first(published: Publis
     assert list(kinds["pattern_id"]) == [ONE_DOWN, "joist_gap:gap-1-2-in-or-more"]
     assert list(kinds["wrong"]) == [30, 5]
     assert list(kinds["name"]) == ["2x10 joist in 2x8 hanger", "Joist gap: gap 1/2 in or more"]
+
+
+@pytest.fixture
+def spans(tmp_path: Path) -> Iterator[Snapshot]:
+    """A joist far over its table, and one whose gap was measured; judged by the shipped catalog."""
+    (tmp_path / "in.csv").write_text(
+        "report_id,inspected_on,inspector_id,region,observation_no,topic,call,joist_nominal,joist_species,"
+        "joist_spacing_in,joist_span_in,joist_gap_in\n"
+        "R1,2026-03-04,I1,Ridge,1,joist_span,written_up,2x8,southern_pine,16,178,\n"
+        "R1,2026-03-04,I1,Ridge,2,joist_gap,written_up,,,,,0.5\n",
+        encoding="utf-8",
+    )
+    load([str(tmp_path / "in.csv")], tmp_path / "warehouse")
+    with Snapshot.open(tmp_path / "warehouse") as snapshot:
+        yield snapshot
+
+
+def test_a_case_says_neither_a_measure_nor_the_notes_one_source_twice(spans: Snapshot) -> None:
+    note = notes.note_on(spans, topic="joist_span")
+    assert note.source.startswith("Source: IRC 2021 Table R507.6, from a public transcription")
+    assert plain(note.cases[0].why) == (
+        "2x8 joists every 16 in span 14 ft 10 in; 11 ft 10 in is the most for southern pine at 40 psf; "
+        "40 psf taken, since no load is recorded."
+    )
+    assert plain(notes.note_on(spans, topic="joist_gap").cases[0].why) == "Gap 1/2 in is over 3/8 in."
+
+
+def test_a_rule_that_stands_alone_is_told_with_its_limits(spans: Snapshot) -> None:
+    source = notes.note_on(spans, topic="joist_gap").source
+    assert source.startswith(
+        "A defect: gap at the joist end over 3/8 in. Acceptable: gap at the joist end at most 1/8 in. "
+        "Left to the inspector: gap at the joist end over 1/8 in and gap at the joist end at most 3/8 in. Source: "
+    )
 
 
 def test_a_note_on_an_empty_topic_is_a_sentence_and_no_error(published: Publish) -> None:
