@@ -7,10 +7,10 @@ import pandas as pd
 from dashboard.filters import EVERYTHING, Filters
 from dashboard.warehouse import Snapshot
 
-#: What contradicts what, in words for one observation.
+#: What contradicts what, in words that follow a number or stand alone.
 TOLD = {
-    "not_seen_but_measured": "noted as not seen, yet its measures decide",
-    "comment_names_another_fault": "its comment names another fault than its topic",
+    "not_seen_but_measured": "noted as not seen, though measures decide",
+    "comment_names_another_fault": "written up with a comment on another fault",
 }
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pandas as pd
 
 from dashboard import labels
+from dashboard.measures.contradictions import TOLD
 from dashboard.measures.rows import each
 from dashboard.measures.summary import Intake, Summary
 from dashboard.notes.wording import Sentence, Strong, in_brackets, said, together
@@ -77,6 +78,17 @@ def not_seen(found: pd.DataFrame) -> Sentence:
     return together(
         said(f"{labels.part_of(total['not_seen'], total['trials'])} times a topic was not seen, {share}{why}."),
         said(Strong("Not seen is not fine"), ": nobody knows."),
+    )
+
+
+def contradictory(found: pd.DataFrame) -> Sentence:
+    """How many observations contradict themselves, and how. ``found``: rows of ``contradictions``."""
+    counts = found["contradiction"].value_counts()
+    told = [f"{labels.count(count)} {TOLD[str(kind)]}" for kind, count in counts.items()]
+    them = "it" if len(found) == 1 else "each"
+    return said(
+        f"{labels.plural(len(found), 'observation')}: {', '.join(told)}. None of them counts as a wrong call; "
+        f"a person should read {them} and mend the report."
     )
 
 

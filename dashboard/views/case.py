@@ -148,6 +148,10 @@ def _verdict(found: Case) -> None:
     why = _why(found)
     if why:
         st.markdown(f"**{labels.escape_markdown(capital(why))}**")
+    if found.facts["written_up_elsewhere"]:
+        parts.caption("The same fault is written up at another place of this deck, so no count has it as passed over.")
+    elif found.facts["call"] == "not_seen" and found.facts["verdict"] in ("defect", "acceptable"):
+        parts.caption("Noted as not seen, yet its measures decide: one of the two is wrong.")
 
 
 def _why(found: Case) -> str:

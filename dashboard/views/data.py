@@ -13,6 +13,7 @@ from dashboard import controls, labels, state, store
 from dashboard.charts import missing_bars, not_seen_dots
 from dashboard.filters import Filters
 from dashboard.measures.cases import cases
+from dashboard.measures.contradictions import TOLD, contradictions
 from dashboard.measures.loads import loads
 from dashboard.measures.missing import cases_without, missing_measures
 from dashboard.measures.not_seen import ALL, not_seen, reasons_of, totals
@@ -64,6 +65,7 @@ def show() -> None:
             chosen = _pick(missing, totals(store.measured(not_seen, filtered), None))
         with below:
             _cases(chosen, missing, filtered)
+            _contradictions(filtered)
             _tables(missing, filtered)
     _whole_warehouse()
 
@@ -166,6 +168,26 @@ def _cases(chosen: str | None, missing: pd.DataFrame, filtered: Filters) -> None
     title = data_wording.without(lacked["topic_title"], lacked["name"])
     about = f"They belong to {labels.plural(lacked['undecided'], 'call')}."
     show_cases(behind, state.DATA_CASE, title, about, controls.within(filtered))
+
+
+def _contradictions(filtered: Filters) -> None:
+    """Observations to be read by a person; where there are none, not a word."""
+    found = store.measured(contradictions, filtered)
+    if found.empty:
+        return
+    parts.section("Observations that contradict themselves")
+    st.markdown(data_wording.contradictory(found).markdown)
+    titles = controls.topic_titles()
+    shown = found.assign(
+        title=found["topic"].map(titles),
+        why=found["contradiction"].map(TOLD),
+        said=found["comment"].fillna(found["not_seen_reason"].map(labels.choice, na_action="ignore")).fillna(""),
+    )
+    with st.expander(f"{labels.plural(len(found), 'such observation')} as a table"):
+        columns = {"observation_id": "Observation", "title": "Topic", "why": "Why", "reason": "By the measures"}
+        parts.table(shown, columns | {"said": "The report says"})
+        within = controls.within(filtered)
+        parts.download("Save this table", found, "contradictions", "Observations that contradict themselves", within)
 
 
 def _tables(missing: pd.DataFrame, filtered: Filters) -> None:

@@ -9,6 +9,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from dashboard import labels
+from dashboard.measures.cases import case as case_of
 from dashboard.views import case
 from etl.criteria.pages import KNOWN
 from etl.load import load
@@ -194,3 +195,17 @@ def test_of_one_case_there_is_nothing_to_choose_and_no_table(opened: Callable[..
 def test_all_cases_can_be_saved_in_both_forms(opened: Callable[..., AppTest]) -> None:
     saves = [button.proto.label for button in opened(many(case.PAGE + 5)).get("download_button")]
     assert {"Save all of them as CSV", "Save all of them as XLSX"} <= set(saves)
+
+
+def test_a_miss_that_is_written_up_elsewhere_on_the_deck_says_so(published):
+    firm = Firm()
+    firm.note("joist_gap", "passed", "defect", report="R1", deck="D1")
+    firm.note("joist_gap", "written_up", "defect", report="R1", deck="D1")
+    firm.note("joist_gap", "passed", "defect", report="R2", deck="D2")
+    snapshot = published(firm)
+
+    assert [case_of(snapshot, each).facts["written_up_elsewhere"] for each in ("R1:1", "R1:2", "R2:3")] == [
+        True,
+        False,
+        False,
+    ]

@@ -173,3 +173,23 @@ def test_what_was_not_seen_can_be_opened_too(opened: Callable[..., AppTest]) -> 
     assert "This was not seen" in shown(app)
     assert "Low clearance" in shown(app)
     assert not app.exception
+
+
+# ---- observations that contradict themselves -------------------------------------------------------------------------
+
+
+def test_what_contradicts_itself_is_counted_and_listed(opened):
+    firm = firms.one_size_down()
+    firm.note("joist_gap", "not_seen", "defect", report="R900")
+    firm.note("joist_gap", "written_up", "acceptable", report="R901", outcome="undecided", second_look=True)
+
+    text = shown(opened(firm))
+
+    assert "Observations that contradict themselves" in text
+    assert "2 observations: 1 noted as not seen, though measures decide" in text
+    assert "1 written up with a comment on another fault" in text
+    assert "None of them counts as a wrong call" in text
+
+
+def test_where_nothing_contradicts_itself_nothing_is_said_of_it(opened):
+    assert "contradict themselves" not in shown(opened(firms.one_size_down()))
