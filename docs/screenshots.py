@@ -125,7 +125,7 @@ SHOWN = {
     "rules": Picture(
         address="rules?rules_topic=hanger_size",
         says="Load capacity is not checked",
-        until="td:has-text('Hanger height over the joist'), p:has-text('One trade article disagrees')",
+        until="p:has-text('One trade article disagrees')",
         scheme="dark",
     ),
 }

@@ -47,8 +47,13 @@ COLUMNS = (
 )
 
 
-def nails_left(snapshot: Snapshot, filters: Filters = EVERYTHING) -> pd.DataFrame:
+def nails_left(snapshot: Snapshot, filters: Filters = EVERYTHING, only: str | None = None) -> pd.DataFrame:
     """Of each defect of missing or too short hanger nails, the share of their lateral value that is left.
+
+    Parameters
+    ----------
+    only
+        The observation to look at; None for all.
 
     Returns
     -------
@@ -62,7 +67,9 @@ def nails_left(snapshot: Snapshot, filters: Filters = EVERYTHING) -> pd.DataFram
         - share_left: 0 to 1; of missing nails, of all nails of the hanger; of short ones, of each such nail
         - why: how that comes, in one sentence
     """
-    found = snapshot.query("nails_left", missing=MISSING, length=LENGTH, nails=list(NAILS), **filters.parameters())
+    found = snapshot.query(
+        "nails_left", missing=MISSING, length=LENGTH, nails=list(NAILS), only=only, **filters.parameters()
+    )
     left = [_left(row) for row in each(found)]
     table = found.assign(
         share_left=pd.Series([one and one[0] for one in left], found.index, dtype=float),

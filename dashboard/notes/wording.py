@@ -485,4 +485,5 @@ def _cited(criterion: dict | pd.Series) -> str:
     told = [str(part) for part in named if labels.is_known(part) and part]
     # An edition and a section follow their document as they stand; a remark on a source without edition is set off.
     separator = " " if labels.is_known(criterion["edition"]) and criterion["edition"] else ", "
-    return separator.join(told) or "no published source"
+    # The deck guide is known by its year as one name.
+    return separator.join(told).replace("DCA 6 20", "DCA 6-20") or "no published source"

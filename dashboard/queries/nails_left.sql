@@ -3,7 +3,7 @@
 -- holes_filled: as recorded, or as holes_total less holes_empty leaves them, whichever is fewer; null where the topic is
 -- the length of a fastener and holes were not counted.
 -- A fastener's length is known, or it is a short nail in an angled hole, or the tip of an angled one is seen in the gap.
--- $missing, $length: the two topics. $nails: kinds of fastener whose value the equations give.
+-- $only: this observation alone; null for all. $missing, $length: the two topics. $nails: kinds of fastener whose value the equations give.
 -- The eight filters: null means no condition; a blank region, builder or age is the text 'unknown'.
 with defects as (
   select observation_id, report_id, deck_id, inspected_on, topic, call, outcome
@@ -11,6 +11,7 @@ with defects as (
   where verdict = 'defect'
     and call <> 'not_seen'
     and topic in ($missing::varchar, $length::varchar)
+    and ($only::varchar is null or observation_id = $only::varchar)
     /* within.sql */
 ),
 measured as (

@@ -12,6 +12,7 @@ from dashboard import address, controls, labels, state, store
 from dashboard.charts import drawings
 from dashboard.measures.cases import Case, case
 from dashboard.measures.catalog import topics
+from dashboard.measures.nails_left import LENGTH, MISSING, nails_left
 from dashboard.measures.rows import each
 from dashboard.notes import wording
 from dashboard.notes.note_wording import capital
@@ -152,6 +153,16 @@ def _verdict(found: Case) -> None:
         parts.caption("The same fault is written up at another place of this deck, so no count has it as passed over.")
     elif found.facts["call"] == "not_seen" and found.facts["verdict"] in ("defect", "acceptable"):
         parts.caption("Noted as not seen, yet its measures decide: one of the two is wrong.")
+    _how_much_is_left(found)
+
+
+def _how_much_is_left(found: Case) -> None:
+    """How much the fault matters, where it is one of a hanger's nails and can be worked out."""
+    if found.facts["topic"] not in (MISSING, LENGTH) or found.facts["verdict"] != "defect":
+        return
+    left = store.measured(nails_left, only=str(found.facts["observation_id"]))
+    for why in left["why"]:
+        parts.caption(why, "Ratings of hangers come from tests; this bounds the nails only and judges no structure.")
 
 
 def _why(found: Case) -> str:

@@ -43,12 +43,13 @@ class Source(_Entry):
         renumbered = [year for year in self.later if year <= edition]
         return self.later[max(renumbered)] if renumbered else self.section
 
-    def cited(self) -> str:
-        """As a reason names it: ``IRC 2021 Table R507.6``."""
+    def cited(self, section: str | None = None) -> str:
+        """As a reason names it: ``IRC 2021 Table R507.6``; with another way of writing its section."""
         if self.known == COMMON_PRACTICE:
             return COMMON_PRACTICE
         parted = "-" if self.document == DECK_GUIDE and self.edition else " "
-        return " ".join(part for part in (f"{self.document}{parted}{self.edition}".strip(), self.section) if part)
+        named = f"{self.document}{parted}{self.edition}".strip()
+        return " ".join(part for part in (named, self.section if section is None else section) if part)
 
     def sections(self) -> str:
         """The section, with its later numbers in brackets."""

@@ -118,7 +118,7 @@ def _cited(criterion: Criterion) -> str:
     if source.known == source.document or source.document.startswith(COMMON_PRACTICE):
         cited = KNOWN[COMMON_PRACTICE]
     else:
-        named = " ".join(part for part in (source.document, source.edition, source.sections()) if part)
+        named = source.cited(source.sections())
         cited = f"{named}; known: {KNOWN[source.known]}"
     local = criterion.local
     return cited + (f"; local rule of {local.jurisdiction}, {local.author}, {local.date}" if local else "")
@@ -136,6 +136,8 @@ def _rows_known(table: str) -> str:
     """``144 rows: 36 read in the document, 108 from a public transcription or the trade press``."""
     rows = look_ups.tables()[table]
     counts = Counter(row["known"] for row in rows)
+    if len(counts) == 1:
+        return f"{len(rows)} rows, all {KNOWN[rows[0]['known']]}"
     return f"{len(rows)} rows: " + ", ".join(f"{number} {KNOWN[known]}" for known, number in counts.items())
 
 

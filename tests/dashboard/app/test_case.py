@@ -14,6 +14,7 @@ from dashboard.views import case
 from etl.criteria.pages import KNOWN
 from etl.load import load
 from tests.dashboard.builders import Firm
+from tests.etl.conftest import csv_text, make_row
 
 APP = Path(__file__).parents[3] / "dashboard" / "app.py"
 HOLDS = "views/holds.py"
@@ -209,3 +210,16 @@ def test_a_miss_that_is_written_up_elsewhere_on_the_deck_says_so(published):
         False,
         False,
     ]
+
+
+def test_a_hanger_with_empty_holes_says_what_is_left_of_its_nails(
+    opened: Callable[..., AppTest], tmp_path: Path
+) -> None:
+    row = make_row(topic="hanger_fasteners_missing", call="written_up", holes_total="10", holes_filled="7")
+    (tmp_path / "rows.csv").write_text(csv_text([row]))
+    load([str(tmp_path / "rows.csv")], tmp_path)
+
+    text = shown(opened())
+
+    assert "70 % of their lateral value is left" in text
+    assert "judges no structure" in text

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from dashboard.filters import Filters
+from dashboard.measures.nails_left import nails_left
 from dashboard.measures.tables import table
 
 MISSING, LENGTH = "hanger_fasteners_missing", "hanger_fastener_length"
@@ -91,3 +92,12 @@ def test_the_least_left_stands_first_and_each_row_says_why(firm, published):
         "thickness.",
         "R5": "Of such a nail nothing is left: its tip is seen in the gap, so that it does not reach the header.",
     }
+
+
+def test_one_observation_alone(firm, published):
+    firm.note(MISSING, "written_up", "defect", report="R1", holes_total=12, holes_filled=9)
+    firm.note(MISSING, "written_up", "defect", report="R2", holes_total=12, holes_filled=6)
+    snapshot = published(firm)
+
+    assert list(nails_left(snapshot, only="R2:2")["share_left"]) == [0.5]
+    assert nails_left(snapshot, only="R3:1").empty
