@@ -45,7 +45,7 @@ def dots(frame: pd.DataFrame, firm_share: float | None, axis_title: str, colors:
         axis=theme.percent_axis(axis_title, values),
     )
     layers = [
-        *_line(firm_share, rows, heads, x, y, colors),
+        *_line(firm_share, rows, heads, x, y, colors, right=(firm_share or 0) > 0.6 * max(values[-1], largest)),
         *_marks(rows, x, y, colors),
         *_words(rows, heads, y, colors),
     ]
@@ -110,8 +110,15 @@ def _placed(frame: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
 
 
 def _line(
-    firm_share: float | None, rows: pd.DataFrame, heads: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette
+    firm_share: float | None,
+    rows: pd.DataFrame,
+    heads: pd.DataFrame,
+    x: alt.X,
+    y: alt.Y,
+    colors: theme.Palette,
+    right: bool,
 ) -> list[alt.Chart]:
+    """The line of the firm's share and its words; far ``right`` these stand before it, since they would be cut off."""
     if firm_share is None:
         return []
     ends = pd.DataFrame({"share": [firm_share], "y": [0.0], "end": [len(rows) + len(heads) * 1.5 - 0.5]})
@@ -120,7 +127,14 @@ def _line(
     text = alt.Chart(told).encode(x=x, y=y, text=alt.Text("text:N"))
     return [
         line,
-        *theme.with_halo(text, colors, align="left", dx=5, fontSize=theme.FIGURE_SIZE, color=colors.soft),
+        *theme.with_halo(
+            text,
+            colors,
+            align="right" if right else "left",
+            dx=-5 if right else 5,
+            fontSize=theme.FIGURE_SIZE,
+            color=colors.soft,
+        ),
     ]
 
 
@@ -140,7 +154,8 @@ def _marks(rows: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> lis
     )
     dots = (
         alt.Chart(rated)
-        .mark_point(filled=True, opacity=1, size=90, cursor="pointer")
+        # Without a dot, what would hold them is a picture without a name to assistive technology: hidden from it.
+        .mark_point(filled=True, opacity=1, size=90, cursor="pointer", aria=not rated.empty)
         .encode(x=x, y=y, color=color, tooltip=tooltip, description=alt.Description("said:N"))
         .add_params(chosen)
     )

@@ -11,6 +11,7 @@ import streamlit as st
 
 from dashboard import address, controls, labels, state, store
 from dashboard.charts import dots, topic_grid
+from dashboard.charts.dots import rated_rows
 from dashboard.filters import Filters
 from dashboard.measures.cases import cases
 from dashboard.measures.catalog import topics
@@ -89,9 +90,11 @@ def all_rates(filtered: Filters) -> pd.DataFrame:
 
 
 def topics_by_signal(rates: pd.DataFrame) -> list[str]:
-    """Topics, those with most groups that stand out first; equal ones in load-path order."""
-    signals = rates.assign(out=rates["stands_out"].isin(["higher", "lower"])).groupby("topic", sort=False)["out"].sum()
-    return list(signals.sort_values(ascending=False, kind="stable").index)
+    """Topics, those with most groups that stand out first, and those of which nothing can be shown last; equal ones in
+    load-path order."""
+    told = rates.assign(out=rates["stands_out"].isin(["higher", "lower"]), shown=rated_rows(rates))
+    signals = told.groupby("topic", sort=False).agg(out=("out", "sum"), shown=("shown", "any"))
+    return list(signals.sort_values(["out", "shown"], ascending=False, kind="stable").index)
 
 
 def busiest_groups(rates: pd.DataFrame, by: str, at_most: int = _MOST_GROUPS) -> list[str]:

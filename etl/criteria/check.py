@@ -26,7 +26,7 @@ from etl.criteria.models import DECIDING, Criterion, LookUp
 from etl.criteria.wording import number_in_words
 
 #: As many rows as a criterion is tried on; where fewer make up every combination, on all of those.
-_ROWS = 20_000
+_ROWS = 8_000
 _STEP = Decimal("0.0625")
 _BETWEEN = 6
 _YEARS = (1950, 2035)
@@ -87,25 +87,24 @@ def _keys(catalog: Catalog, criterion: Criterion) -> list[tuple[str, str]]:
 
 def _tried(catalog: Catalog, criterion: Criterion) -> list[dict[str, Any]]:
     names = _names(catalog, criterion)
-    rows = list(_grid([_values(catalog, criterion, name) for name in names]))
+    columns = _grid([_values(catalog, criterion, name) for name in names])
     if criterion.regions and "region" not in names:
-        names, rows = [*names, "region"], [(*row, criterion.regions[0]) for row in rows]
-    columns = {name: pa.array(list(cells)) for name, cells in zip(names, zip(*rows, strict=True), strict=True)}
+        names, columns = [*names, "region"], [*columns, [criterion.regions[0]] * len(columns[0])]
+    grid = pa.table({name: pa.array(cells) for name, cells in zip(names, columns, strict=True)})
     typed = ", ".join(f"cast({name} as {tables.sql_type(name)}) as {name}" for name in names)
     with duckdb.connect() as connection:
-        connection.register("grid_rows", pa.table(columns))
+        connection.register("grid_rows", grid)
         connection.execute(f"create temp view grid as select {typed} from grid_rows")
         sql = conditions_sql(catalog, criterion, "grid", names)
         return connection.sql(sql).to_arrow_table().to_pylist()
 
 
-def _grid(values: list[Values]) -> Iterator[tuple[Any, ...]]:
+def _grid(values: list[Values]) -> list[Values]:
+    """The values put together in rows, as columns: all combinations, or as many as are tried."""
     if prod(map(len, values)) <= _ROWS:
-        yield from product(*values)
-        return
+        return [list(cells) for cells in zip(*product(*values), strict=True)]
     dice = random.Random(0)  # the same rows each time: a file that passes today passes tomorrow
-    for _ in range(_ROWS):
-        yield tuple(dice.choice(choices) for choices in values)
+    return [dice.choices(choices, k=_ROWS) for choices in values]
 
 
 def _values(catalog: Catalog, criterion: Criterion, name: str) -> Values:

@@ -8,8 +8,8 @@ import pyarrow as pa
 
 from etl import vocabulary
 from etl.criteria import spoken
-from etl.criteria.catalog import Catalog
-from etl.criteria.models import DECIDING
+from etl.criteria.catalog import DECK_COLUMNS, Catalog
+from etl.criteria.models import DECIDING, Criterion
 from etl.criteria.pages import tables_known
 
 
@@ -57,7 +57,7 @@ def _criterion_rows(catalog: Catalog) -> Iterator[dict[str, object]]:
             "edition": source.edition,
             "section": source.sections(),
             "known": source.known,
-            "needs": [*criterion.needs, *criterion.uses],
+            "needs": _recorded(catalog, criterion),
             **{f"{verdict}_told": told.get(verdict) for verdict in DECIDING},
             "applies": spoken.applies(catalog, criterion) or None,
             "rows_known": tables_known(catalog, criterion) or None,
@@ -65,6 +65,12 @@ def _criterion_rows(catalog: Catalog) -> Iterator[dict[str, object]]:
             "author": local.author if local else None,
             "dated": local.date.isoformat() if local else None,
         }
+
+
+def _recorded(catalog: Catalog, criterion: Criterion) -> list[str]:
+    """The measures and deck columns that a rule reads, what is worked out opened up."""
+    reached = catalog.recorded_names([*criterion.needs, *criterion.uses])
+    return [name for name in (*vocabulary.measures(), *DECK_COLUMNS) if name in reached and name != "code_basis"]
 
 
 def _measure_rows() -> Iterator[dict[str, object]]:

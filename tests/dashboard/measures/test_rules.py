@@ -61,4 +61,11 @@ def test_only_what_is_recorded_is_a_measure_of_a_topic(tmp_path):
     load([str(file)], tmp_path / "warehouse")
     with Snapshot.open(tmp_path / "warehouse") as snapshot:
         found = list(measures_of(snapshot, "hanger_size")["measure"])
-    assert found == ["joist_nominal", "joist_plies", "hanger_nominal", "hanger_height_in", "hanger_plies"]
+    assert found == [
+        "joist_nominal",
+        "joist_depth_in",
+        "joist_plies",
+        "hanger_nominal",
+        "hanger_height_in",
+        "hanger_plies",
+    ]

@@ -52,7 +52,7 @@ def test_the_tables_hold_every_topic_criterion_and_measure_once(catalog: Catalog
     assert "load capacity is not checked" in by_topic["hanger_size"]["caution"].lower()
     drop = next(row for row in tables["criteria"] if row["criterion_id"] == "guard_required.drop")
     assert (drop["section"], drop["known"]) == ("R312.1.1 (2024: R321.1.1)", "read")
-    assert drop["needs"] == ["drop", "guard_present"]
+    assert drop["needs"] == ["drop_in", "guard_present", "deck_height_in"]
 
 
 def test_a_source_that_is_common_practice_names_no_document(catalog: Catalog) -> None:
