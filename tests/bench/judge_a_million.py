@@ -33,9 +33,11 @@ def _times(warehouse: Path, scratch: Path) -> dict[str, object]:
     from etl.build import JUDGED_COLUMNS
     from etl.criteria.catalog import load_catalog
     from etl.criteria.judge import judge_sql
+    from etl.warehouse import set_up
 
     file = warehouse / "snapshots" / f"{(warehouse / 'current').read_text().strip()}.duckdb"
     with duckdb.connect(str(scratch / "bench.duckdb")) as connection:
+        set_up(connection)
         connection.execute(f"attach '{file}' as kept (read_only)")
         recorded = [row[0] for row in connection.execute("describe kept.recorded").fetchall()]
         names = [name for name in recorded if name not in JUDGED_COLUMNS]
