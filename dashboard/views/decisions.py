@@ -74,7 +74,7 @@ def _bars(filtered: Filters) -> None:
     without_rule = int(calls.loc[calls["outcome"] == "no_rule", "trials"].sum())
     parts.caption(
         "A call is one topic on one deck in one report. Lengths are shares of each kind of call. Hatched: a measure "
-        "that the rule needs was not written down, or there is no rule yet.",
+        "that the rule needs was not written down, or the topic has no rule.",
         labels.MISSES_CAUTION,
         f"{labels.plural(without_rule, 'call')} {labels.are(without_rule)} on topics without a rule."
         if without_rule
