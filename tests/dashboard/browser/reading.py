@@ -216,8 +216,9 @@ def _choose_next(page: Page, control: str) -> str:
     page.keyboard.press("ArrowDown")
     expect(page.get_by_role("option").first).to_be_visible()
     for _ in range(_MOST_TABS):
-        at = box.get_attribute("aria-activedescendant")
-        there = page.locator(f"[id='{at}']").inner_text() if at else before
+        # Which option is pointed at, and its words, in one look: a list that is drawn anew between two gives neither.
+        there = box.evaluate("box => document.getElementById(box.getAttribute('aria-activedescendant'))?.innerText")
+        there = there or before
         if there != before:
             page.keyboard.press("Enter")
             expect(box).to_have_value(there)
