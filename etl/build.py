@@ -38,6 +38,11 @@ def found(connection: duckdb.DuckDBPyConnection) -> None:
     connection.execute(f"create table recorded (observation_id varchar, {core}, {judged})")
 
 
+def bring_up(connection: duckdb.DuckDBPyConnection) -> None:
+    """Add the tables that a new warehouse, or a snapshot of an earlier version, does not have yet."""
+    connection.execute(sql("marts/further_tables"))
+
+
 def store(
     connection: duckdb.DuckDBPyConnection, catalog: Catalog, history: Path, load_id: str, at: datetime, mend: bool
 ) -> None:
@@ -93,7 +98,8 @@ def finish(connection: duckdb.DuckDBPyConnection, catalog: Catalog, snapshot: st
     connection.execute(
         f"create or replace view observations as select observation_id, {stored}, {judged} from recorded"
     )
-    for step in ("outcomes", "trials"):
+    _write_outcome_of(connection)
+    for step in ("standing_looks", "outcomes", "trials"):
         _run(connection, f"marts/{step}")
     _write_catalog(connection, catalog)
     _run(
@@ -117,10 +123,13 @@ def _write_catalog(connection: duckdb.DuckDBPyConnection, catalog: Catalog) -> N
         connection.unregister("catalog_rows")
 
 
-def _audit(connection: duckdb.DuckDBPyConnection) -> None:
+def _write_outcome_of(connection: duckdb.DuckDBPyConnection) -> None:
     rows = [(call, verdict, outcome) for (call, verdict), outcome in vocabulary.OUTCOME_OF.items()]
     connection.execute("create or replace temp table outcome_of (call varchar, verdict varchar, outcome varchar)")
     connection.executemany("insert into outcome_of values (?, ?, ?)", rows)
+
+
+def _audit(connection: duckdb.DuckDBPyConnection) -> None:
     failures = {}
     for name in audits():
         failed = connection.execute(f"select count(*) from ({sql(name)}) as audit").fetchall()[0][0]

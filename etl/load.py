@@ -18,7 +18,7 @@ from etl.criteria.check import check_criterion
 from etl.criteria.settings import FirmSettings, read_settings
 from etl.readers import find_sources
 from etl.staging import Staging
-from etl.warehouse import Warehouse, connect
+from etl.warehouse import SCHEMA_VERSION, Warehouse, connect
 
 #: Called with what is being done and how much of the load is done, 0 to 1.
 Progress = Callable[[str, float], None]
@@ -132,6 +132,7 @@ def load(
             this = _Load(warehouse, connection, catalog, datetime.now(UTC).replace(tzinfo=None, microsecond=0), load_id)
             if is_new:
                 build.found(connection)
+            build.bring_up(connection)
             staging = Staging(connection, scratch)
             for number, source in enumerate(sources):
                 progress(f"reading {Path(source.name).name}", 0.5 * number / len(sources))
@@ -182,7 +183,7 @@ def _build(this: _Load, staging: Staging, mend: bool, strict: bool, progress: Pr
     changed = any(file.rows_loaded or file.rows_replaced for file in files)
     judged_under = _catalog_of(this.connection)
     stale = judged_under is not None and judged_under != this.catalog.version
-    publish = not refused and (changed or stale)
+    publish = not refused and (changed or stale or _is_older(this.connection))
     flips = 0
     if publish:
         progress("judging", 0.6)
@@ -200,6 +201,14 @@ def _catalog_of(connection: duckdb.DuckDBPyConnection) -> str | None:
     if not tables.exists(connection, "snapshot_info"):
         return None
     return str(connection.execute("select catalog from snapshot_info").fetchall()[0][0])
+
+
+def _is_older(connection: duckdb.DuckDBPyConnection) -> bool:
+    """Whether the snapshot that is built on has the tables of an earlier version."""
+    if not tables.exists(connection, "snapshot_info"):
+        return False
+    found = connection.execute("select schema_version from snapshot_info").fetchall()[0][0]
+    return int(found) < SCHEMA_VERSION
 
 
 def _version() -> str:

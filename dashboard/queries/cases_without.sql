@@ -5,7 +5,7 @@
 -- $most, $skip: how many rows at most (null for all), after how many that are passed over.
 -- The eight filters: null means no condition; a blank region, builder or age is the text 'unknown'.
 select
-  outcomes.* exclude (not_seen_reason, basis, second_look, code_basis) replace (array_to_string(missing, ', ') as missing),
+  outcomes.* exclude (not_seen_reason, basis, second_look, code_basis, age_estimated) replace (array_to_string(missing, ', ') as missing),
   count(*) over () as in_all
 from outcomes
 where topic = $topic

@@ -18,6 +18,7 @@ import duckdb
 from dashboard.warehouse import SCHEMA_VERSION
 
 STRENGTH = ("written_up", "referred", "advised", "passed", "not_seen")
+CHOSEN = ("random", "targeted", "dispute")
 OUTCOMES = {
     ("written_up", "defect"): "upheld",
     ("written_up", "acceptable"): "overcalled",
@@ -61,6 +62,10 @@ class Firm:
     #: Weights of the rules of topics, where they are not 3.
     rule_weights: dict[str, int] = field(default_factory=dict)
     refused: list[dict[str, Any]] = field(default_factory=list)
+    looks: list[dict[str, Any]] = field(default_factory=list)
+    round_calls: list[dict[str, Any]] = field(default_factory=list)
+    attendances: list[dict[str, Any]] = field(default_factory=list)
+    staff: list[dict[str, Any]] = field(default_factory=list)
 
     def note(self, topic: str, call: str, verdict: str | None = "cannot_tell", **facts: Any) -> Firm:
         """Add an observation. ``report`` and ``deck`` default to a new report on a new deck, ``load`` to the first."""
@@ -97,11 +102,36 @@ class Firm:
             "recorded": None,
             "measured": verdict not in (None, "cannot_tell"),
             "second_look": False,
+            "age_estimated": False,
         } | {measure: None for measure, _, _ in MEASURES}
-        unknown = set(facts) - set(row)
-        if unknown:
-            raise TypeError(f"no such fact: {', '.join(sorted(unknown))}")
-        self.rows.append(row | facts)
+        self.rows.append(_with(row, facts))
+        return self
+
+    def look(self, ruling: str, chosen: str = "random", **facts: Any) -> Firm:
+        """Look again at the observation added last (or at ``at``, its place in ``rows``): a second look."""
+        row = self.rows[facts.pop("at", -1)]
+        look: dict[str, Any] = {name: row[name] for name in ("report_id", "observation_no", "observation_id")}
+        plain = {"looked_by": "L1", "looked_on": date(2026, 6, 1), "chosen": chosen, "ruling": ruling, "reason": None}
+        self.looks.append(look | _with(plain, facts))
+        return self
+
+    def round_call(self, item: str, inspector: str, call: str, known: str | None = None, **facts: Any) -> Firm:
+        """What an inspector called one item of a calibration round; ``known`` is what the item is known to be."""
+        plain: dict[str, Any] = {"round_id": "C1", "held_on": date(2026, 6, 1), "item_id": item, "topic": "joist_gap"}
+        plain |= {"inspector_id": inspector, "call": call, "observation_id": None, "known_verdict": known}
+        self.round_calls.append(_with(plain, facts))
+        return self
+
+    def attend(self, inspector: str, topic: str = "joist_gap", **facts: Any) -> Firm:
+        """Put an inspector into a training session on a topic."""
+        plain = {"session_id": "T1", "held_on": date(2026, 3, 1), "topic": topic, "inspector_id": inspector, "hours": 2}
+        self.attendances.append(_with(plain, facts))
+        return self
+
+    def employ(self, inspector: str, **facts: Any) -> Firm:
+        """Add an inspector to the staff."""
+        plain = dict.fromkeys(("inspector_id", "display_name", "started_on", "office", "role"))
+        self.staff.append(_with(plain | {"inspector_id": inspector}, facts))
         return self
 
     def refuse(self, *reasons: str, report: str | None = None, file: str = "a.csv", **received: str) -> Firm:
@@ -144,7 +174,12 @@ class Firm:
                 [snapshot, schema_version, datetime(2026, 6, 1, 12)],
             )
             _fill(connection, "observation_facts", self.rows)
-            _fill(connection, "trials", trials(self.rows))
+            _fill(connection, "second_looks", self.looks)
+            _fill(connection, "standing_looks", standing_looks(self.rows, self.looks))
+            _fill(connection, "rounds", self.round_calls)
+            _fill(connection, "sessions", self.attendances)
+            _fill(connection, "staff", self.staff)
+            _fill(connection, "trials", trials(self.rows, self.looks))
             _fill(connection, "reports", _reports(self.rows, self.loads, self.refused))
             _fill(connection, "refused", self.refused)
             _fill(connection, "loads", self.files)
@@ -163,14 +198,39 @@ class Firm:
         return warehouse
 
 
-def trials(rows: Iterable[Mapping[str, Any]]) -> list[dict[str, Any]]:
-    """One trial a report x deck x topic, as the schema defines it."""
+def standing_looks(rows: Iterable[Mapping[str, Any]], looks: Iterable[Mapping[str, Any]]) -> list[dict[str, Any]]:
+    """The newest look of each observation, as the schema defines it; these looks are of different days."""
+    of_row: dict[str, list[Mapping[str, Any]]] = defaultdict(list)
+    for look in looks:
+        of_row[look["observation_id"]].append(look)
+    return [_standing(row, of_row[row["observation_id"]]) for row in rows if row["observation_id"] in of_row]
+
+
+def _standing(row: Mapping[str, Any], looks: list[Mapping[str, Any]]) -> dict[str, Any]:
+    newest = max(looks, key=lambda look: look["looked_on"])
+    return {name: row[name] for name in ("observation_id", "report_id", "deck_id", "topic")} | {
+        **{name: newest[name] for name in ("looked_on", "chosen", "ruling")},
+        "looked": min((look["chosen"] for look in looks), key=CHOSEN.index),
+        "outcome": _outcome(row["call"], newest["ruling"]),
+        "told": f"A person looked again ({newest['chosen']} look): {newest['ruling']}. {newest['reason']}",
+    }
+
+
+def trials(rows: Iterable[Mapping[str, Any]], looks: Iterable[Mapping[str, Any]] = ()) -> list[dict[str, Any]]:
+    """One trial a report x deck x topic, as the schema defines it; second looks stand above what the rules say."""
+    rows = list(rows)
+    standing = {look["observation_id"]: look for look in standing_looks(rows, looks)}
+    rows = [{**row, "looked": None} | _said_by(standing.get(row["observation_id"])) for row in rows]
     together: dict[tuple[str, str, str], list[Mapping[str, Any]]] = defaultdict(list)
     reports: dict[str, set[str]] = defaultdict(set)
     for row in rows:
         together[row["report_id"], row["deck_id"], row["topic"]].append(row)
         reports[row["deck_id"]].add(row["report_id"])
     return [_trial(group) | {"revisited": len(reports[group[0]["deck_id"]]) > 1} for group in together.values()]
+
+
+def _said_by(look: Mapping[str, Any] | None) -> dict[str, Any]:
+    return {} if look is None else {"verdict": look["ruling"], "outcome": look["outcome"], "looked": look["looked"]}
 
 
 def _trial(rows: list[Mapping[str, Any]]) -> dict[str, Any]:
@@ -187,8 +247,10 @@ def _trial(rows: list[Mapping[str, Any]]) -> dict[str, Any]:
         "inspector_id",
         "region",
         "builder",
+        "deck_age_years",
         "deck_age",
         "deck_height",
+        "age_estimated",
     )
     return {name: rows[0][name] for name in kept} | {
         "seen": bool(seen),
@@ -201,7 +263,15 @@ def _trial(rows: list[Mapping[str, Any]]) -> dict[str, Any]:
         "missed": "missed" in outcomes and not upheld,
         "understated": "understated" in outcomes and not upheld,
         "rows": len(rows),
+        "looked": min((row["looked"] for row in rows if row["looked"]), key=CHOSEN.index, default=None),
     }
+
+
+def _with(plain: dict[str, Any], facts: Mapping[str, Any]) -> dict[str, Any]:
+    unknown = set(facts) - set(plain)
+    if unknown:
+        raise TypeError(f"no such fact: {', '.join(sorted(unknown))}")
+    return plain | facts
 
 
 def _outcome(call: str, verdict: str | None) -> str:
@@ -293,23 +363,51 @@ create table observation_facts (
   topic varchar, place varchar, call varchar, not_seen_reason varchar, consequence integer, comment varchar,
   recommendation varchar, photo_count integer, code_basis varchar, criterion_id varchar, verdict varchar,
   basis varchar, outcome varchar, reason varchar, missing varchar[], recorded varchar, measured boolean,
-  second_look boolean,
+  second_look boolean, age_estimated boolean,
   joist_nominal varchar, hanger_nominal varchar, hanger_height_in decimal(12, 6), joist_gap_in decimal(12, 6),
   holes_total integer, holes_filled integer, holes_empty integer, fastener_kind varchar,
   fastener_length_in decimal(12, 6), fastener_position varchar, nail_tip_seen_in_gap boolean
 );
-create view observations as select * exclude (deck_age_years, deck_age, deck_height) from observation_facts;
+create view observations as
+  select * exclude (deck_age_years, deck_age, deck_height, age_estimated) from observation_facts;
+create table second_looks (
+  report_id varchar, observation_no varchar, observation_id varchar, looked_by varchar, looked_on date, chosen varchar,
+  ruling varchar, reason varchar
+);
+create table standing_looks (
+  observation_id varchar, report_id varchar, deck_id varchar, topic varchar, looked_on date, chosen varchar,
+  ruling varchar, looked varchar, outcome varchar, told varchar
+);
+create table rounds (
+  round_id varchar, held_on date, item_id varchar, topic varchar, inspector_id varchar, call varchar,
+  observation_id varchar, known_verdict varchar
+);
+create table sessions (
+  session_id varchar, held_on date, topic varchar, inspector_id varchar, hours decimal(12, 6)
+);
+create table staff (
+  inspector_id varchar, display_name varchar, started_on date, office varchar, role varchar
+);
 create view outcomes as
-  select * exclude (
+  select observation_facts.* exclude (
     observation_no, joist_nominal, hanger_nominal, hanger_height_in, joist_gap_in, holes_total, holes_filled,
     holes_empty, fastener_kind, fastener_length_in, fastener_position, nail_tip_seen_in_gap
+  ) replace (
+    case when ruling is null then criterion_id end as criterion_id,
+    coalesce(ruling, verdict) as verdict,
+    case when ruling is null then basis else 'second_look' end as basis,
+    coalesce(look.outcome, observation_facts.outcome) as outcome,
+    coalesce(told, reason) as reason,
+    case when ruling is null then missing end as missing,
+    second_look and ruling is null as second_look
   )
-  from observation_facts;
+  from observation_facts
+  left join (select observation_id, ruling, outcome, told from standing_looks) as look using (observation_id);
 create table trials (
   report_id varchar, deck_id varchar, topic varchar, inspected_on date, inspector_id varchar, region varchar,
   builder varchar, deck_age varchar, deck_height varchar, seen boolean, call varchar, verdict varchar, judged boolean,
   defect boolean, upheld boolean, overcalled boolean, missed boolean, understated boolean, rows integer,
-  revisited boolean
+  revisited boolean, deck_age_years integer, age_estimated boolean, looked varchar
 );
 create table topics (
   topic varchar, title varchar, topic_group varchar, position integer, judged boolean, built boolean, plain varchar,

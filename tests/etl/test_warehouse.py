@@ -10,7 +10,7 @@ import pytest
 
 from etl import build
 from etl.errors import AuditError, CatalogError, LockedError, UsageError, WarehouseError
-from etl.warehouse import Warehouse
+from etl.warehouse import SCHEMA_VERSION, Warehouse
 from tests.etl.conftest import make_row
 
 
@@ -134,6 +134,19 @@ def test_a_change_of_the_firms_settings_judges_everything_anew(firm):
     summary = firm.load_rows([post])
     assert (summary.rows_unchanged, summary.published, summary.flips) == (1, True, 1)
     assert [before, firm.query("select verdict from observations")] == [[("defect",)], [("judgment",)]]
+
+
+def test_a_snapshot_of_an_earlier_version_is_brought_up_by_the_next_load_whatever_it_brings(firm):
+    firm.load_rows([make_row()])
+    with duckdb.connect(str(firm.warehouse / "snapshots" / "0001.duckdb")) as connection:
+        for table in ("second_looks", "rounds", "sessions", "staff", "standing_looks"):
+            connection.execute(f"drop table {table}")
+        connection.execute("update snapshot_info set schema_version = 2")
+    summary = firm.load_rows([make_row()])
+    assert (summary.rows_unchanged, summary.published) == (1, True)
+    assert firm.query("select count(*) from second_looks") == firm.query("select count(*) from staff") == [(0,)]
+    assert firm.query("select schema_version, looked from snapshot_info, trials") == [(SCHEMA_VERSION, None)]
+    assert not firm.load_rows([make_row()]).published
 
 
 def test_a_wrong_setting_is_refused_by_file_key_and_value(firm):

@@ -1,4 +1,6 @@
 -- An observation with its outcome, and the groups that rates are counted in. Null: not recorded, or not judged.
+-- A person's second look (standing_looks) stands above the rule: verdict, basis, outcome and reason are then the look's,
+-- no criterion decided and no measure is missing, and what was due for a second look has had it.
 create or replace view outcomes as
 with aged as (
     -- A deck of the year after (built_after_inspection allows one) is new; greatest alone would make unknown years new too.
@@ -6,6 +8,9 @@ with aged as (
         *,
         case when deck_built_year is not null then greatest(year(inspected_on) - deck_built_year, 0) end as deck_age_years
     from observations
+),
+looks as (
+    select observation_id, ruling, outcome as look_outcome, told from standing_looks
 )
 select
     observation_id, report_id, inspected_on, inspector_id, deck_id,
@@ -29,6 +34,15 @@ select
         else 'over 120 in'
     end as deck_height,
     topic, place, call, not_seen_reason, consequence,
-    criterion_id, verdict, basis, outcome, reason, missing, recorded, measured, second_look,
-    comment, recommendation, photo_count, code_basis
+    case when ruling is null then criterion_id end as criterion_id,
+    coalesce(ruling, verdict) as verdict,
+    case when ruling is null then basis else 'second_look' end as basis,
+    coalesce(look_outcome, outcome) as outcome,
+    coalesce(told, reason) as reason,
+    case when ruling is null then missing end as missing,
+    recorded, measured,
+    second_look and ruling is null as second_look,
+    comment, recommendation, photo_count, code_basis,
+    coalesce(deck_built_basis = 'estimate', false) as age_estimated
 from aged
+left join looks using (observation_id)
