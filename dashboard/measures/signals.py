@@ -6,12 +6,13 @@ term of their own in the topic's model, and the tests are made again, until the 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import expit
+from scipy.special import expit, ndtr
 
 from dashboard.stats import discovery
 from dashboard.stats.case_mix import Cells, Fit, Peers, fit, overlap, p_values, peers, score_tests
@@ -25,6 +26,22 @@ LEAST_PEERS = 2
 LEAST_PEER_DECKS = 10
 MOST_FLAGGED = 1 / 3  # of the inspectors in a topic: beyond it there is no common habit left to compare with
 _ROUNDS = 6
+
+
+class Tested(Protocol):
+    """What a test rests on; arrays over inspectors."""
+
+    @property
+    def trials(self) -> Array: ...
+
+    @property
+    def events(self) -> Array: ...
+
+    @property
+    def score(self) -> Array: ...
+
+    @property
+    def overlap(self) -> Array: ...
 
 
 @dataclass(frozen=True)
@@ -142,7 +159,7 @@ class Least:
     trials: float
     expected: float
 
-    def met(self, tested: TopicTest) -> Flags:
+    def met(self, tested: Tested) -> Flags:
         expected = tested.events - tested.score
         likely = np.minimum(expected, tested.trials - expected)
         return (tested.trials >= self.trials) & (likely >= self.expected)
@@ -152,7 +169,7 @@ WRITE_UPS = Least(trials=20, expected=2.0)
 WRONG_CALLS = Least(trials=8, expected=1.0)
 
 
-def separable(tested: TopicTest, n_peers: Array, peer_decks: Array) -> Flags:
+def separable(tested: Tested, n_peers: Array, peer_decks: Array) -> Flags:
     """Whose decks are enough like those of colleagues for the two to be told apart."""
     return (tested.overlap >= LEAST_OVERLAP) & (n_peers >= LEAST_PEERS) & (peer_decks >= LEAST_PEER_DECKS)
 
@@ -190,6 +207,48 @@ def find_signals(
             break
         tests |= {topic: tried(cells[topic], wanted[topic]) for topic in changed}
     return _family(tests, compared)
+
+
+@dataclass(frozen=True)
+class Together:
+    """The sums of several topics' tests; arrays over inspectors."""
+
+    trials: Array
+    events: Array
+    score: Array
+    information: Array
+    alone: Array
+
+    @classmethod
+    def of(cls, tests: Iterable[TopicTest]) -> Together:
+        names = ("trials", "events", "score", "information", "alone")
+        return cls(*(np.sum([getattr(tested, name) for tested in tests], axis=0) for name in names))
+
+    @property
+    def overlap(self) -> Array:
+        """The share of the information left after case mix."""
+        return overlap(self.information, self.alone)
+
+    def p(self, dispersion: float) -> Array:
+        """Two-sided, by the normal distribution: over all topics counts are large.
+
+        Parameters
+        ----------
+        dispersion
+            How many times the binomial variance the sums have.
+        """
+        with np.errstate(invalid="ignore", divide="ignore"):
+            return 2 * ndtr(-np.abs(self.score / np.sqrt(self.information * dispersion)))
+
+
+def signal_names(score: Array, enough: Flags, compared: Flags, q: Array) -> NDArray[np.object_]:
+    """``higher`` or ``lower`` than peers, or ``none``; ``too_few`` or ``cannot_separate`` where none was compared."""
+    flagged = np.nan_to_num(q, nan=1.0) <= discovery.RATE
+    return np.select(
+        [~enough, ~compared, flagged & (score > 0), flagged],
+        ["too_few", "cannot_separate", "higher", "lower"],
+        default="none",
+    ).astype(object)
 
 
 def no_family(n_inspectors: int) -> Family:

@@ -13,6 +13,7 @@ from dashboard.measures.call_outcomes import call_outcomes
 from dashboard.measures.contradictions import contradictions
 from dashboard.measures.corrections import corrections
 from dashboard.measures.evidence import evidence
+from dashboard.measures.inspectors import inspectors
 from dashboard.measures.loads import loads
 from dashboard.measures.missing import missing_measures
 from dashboard.measures.nails_left import nails_left
@@ -299,6 +300,78 @@ TABLES: dict[str, Table] = {
             }
             | _SEEN,
             lambda snapshot, filters, conditions: misses(snapshot, filters),
+        ),
+        Table(
+            "inspectors",
+            "How do each inspector's calls compare with those of peers on similar decks?",
+            "an inspector x topic, and `all` topics together; every count is of trials",
+            {
+                "inspector_id": "The inspector's code.",
+                "topic": "Topic id; `all` for all topics together.",
+                "trials": "Seen trials.",
+                "written_up": "Of those, written up at any place.",
+                "referred": "Referred for a further evaluation, nothing written up.",
+                "advised": "Advised upon, nothing written up or referred.",
+                "passed": "Passed.",
+                "not_seen": "Trials not seen.",
+                "not_seen_expected": "What peers leave unseen in the same regions and quarters of the year.",
+                "expected": "Write-ups that peers would have made on the same decks, own trials left out; blank where "
+                "decks and inspector cannot be told apart.",
+                "ratio": "written_up / expected.",
+                "ratio_low": "Its 95 percent interval, lower end.",
+                "ratio_high": "Its 95 percent interval, upper end.",
+                "shrunken_ratio": "The ratio drawn toward 1, the more the less is known; never tested.",
+                "shrunken_ratio_low": "Its 95 percent interval, lower end.",
+                "shrunken_ratio_high": "Its 95 percent interval, upper end.",
+                "p": "Two-sided p-value of no difference from peers; blank where not compared.",
+                "q": "The same after false discovery control over all pairs compared (of `all`: over inspectors).",
+                "signal": "higher, lower, none, too_few (under 20 trials or 2 write-ups expected) or cannot_separate "
+                "(overlap under 0.25, under 2 peers or 10 peer decks on shared ground).",
+                "overlap": "Share of the information on the inspector that is left after case mix.",
+                "weak": "Whether a comparison was made on an overlap under 0.5.",
+                "peers": "Colleagues who saw such decks (region x band of age).",
+                "peer_decks": "Decks that they saw there.",
+                "adjusted_for": "What expected takes into account.",
+                "dispersion": "How many times the binomial variance whole reports have; 1 for single topics.",
+                "spread": "Standard deviation of inspectors around their peers, log-odds, from those not flagged.",
+                "spread_low": "Its 95 percent interval, lower end.",
+                "spread_high": "Its 95 percent interval, upper end.",
+                "first_signalled": "First month at whose end the pair was flagged; blank where never.",
+                "held": "Whether the reports after that month alone point the same way (one-sided p below 0.05); "
+                "blank where never flagged, or where too little came later.",
+                "judged_write_ups": "Write-ups that could be judged.",
+                "overcalled": "Of those, wrong at some place.",
+                "not_holding_share": "overcalled / judged_write_ups.",
+                "not_holding_share_low": "Its 95 percent interval, lower end.",
+                "not_holding_share_high": "Its 95 percent interval, upper end.",
+                "judged_share_written_up": "Share of write-ups that could be judged.",
+                "judged_share_passed": "Share of passed trials that could be judged.",
+                "overcalled_share": "Share of sound trials written up, weighted by call class; blank where too little "
+                "is judged, and for `all`.",
+                "overcalled_share_low": "Its 95 percent interval, lower end.",
+                "overcalled_share_high": "Its 95 percent interval, upper end.",
+                "overcalled_share_least": "The share if every unjudged call were right.",
+                "overcalled_share_most": "The share if every unjudged call were wrong.",
+                "missed_share": "Share of trials with a defect that were passed or only advised upon, weighted by call "
+                "class; blank where too little is judged, and for `all`.",
+                "missed_share_low": "Its 95 percent interval, lower end.",
+                "missed_share_high": "Its 95 percent interval, upper end.",
+                "missed_share_least": "The share if every unjudged call were right.",
+                "missed_share_most": "The share if every unjudged call were wrong.",
+                "overcalled_of": "Trials with sound work by the measures.",
+                "overcalled_found": "Of those, with sound work written up.",
+                "overcalled_expected": "What peers would have written up of the same recorded kinds.",
+                "overcalled_p": "Two-sided p-value of no difference; blank where not compared.",
+                "overcalled_q": "The same after false discovery control over these comparisons.",
+                "overcalled_signal": "higher, lower, none, too_few or cannot_separate.",
+                "missed_of": "Trials with a defect by the measures.",
+                "missed_found": "Of those, passed over and not written up elsewhere in the trial.",
+                "missed_expected": "What peers would have passed over of the same recorded kinds.",
+                "missed_p": "Two-sided p-value of no difference; blank where not compared.",
+                "missed_q": "The same after false discovery control over these comparisons.",
+                "missed_signal": "higher, lower, none, too_few or cannot_separate.",
+            },
+            lambda snapshot, filters, conditions: inspectors(snapshot, filters),
         ),
         Table(
             "call_outcomes",

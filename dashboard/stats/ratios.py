@@ -6,19 +6,21 @@ a grid of shifts: the count that a shift leads to, its variance, and how likely 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import expit, ndtr
+from scipy.special import ndtr
 
 from dashboard.stats.intervals import CONFIDENCE, z_value
 
 Array = NDArray[np.float64]
 Codes = NDArray[np.intp]
 
-SHIFTS = np.linspace(-5.0, 5.0, 201)
+SHIFTS = np.linspace(-4.0, 4.0, 161)
 _WIDTH = SHIFTS[1] - SHIFTS[0]
+_STEPS_APART = np.abs(np.arange(SHIFTS.size)[:, None] - np.arange(SHIFTS.size)[None, :])
 SPREADS = np.concatenate([[0.0], np.linspace(0.05, 2.0, 40)])
 #: The scale of the prior of a spread between inspectors (half-normal, log-odds). Wide on purpose: it takes colleagues
 #: whose odds differ by a factor of e for nothing unusual.
@@ -69,14 +71,28 @@ def profiles(
         return np.bincount(inspector, values, n_inspectors).astype(float)
 
     counts, variances, fits = (np.empty((n_inspectors, SHIFTS.size)) for _ in range(3))
+    found, by_peers, odds = summed(events), summed(events * log_odds), np.exp(log_odds)
     for at, shift in enumerate(SHIFTS):
-        shifted = log_odds + shift
-        probability = expit(shifted)
-        counts[:, at] = summed(trials * probability)
-        variances[:, at] = summed(trials * probability * (1 - probability))
-        fits[:, at] = summed(events * shifted - trials * np.logaddexp(0, shifted))
-    expected = summed(trials * expit(log_odds))
-    return Profiles(summed(events), summed(trials), expected, error, counts, variances, fits)
+        shifted = odds * np.exp(shift)
+        probability = shifted / (1 + shifted)
+        likely = trials * probability
+        counts[:, at] = summed(likely)
+        variances[:, at] = summed(likely * (1 - probability))
+        fits[:, at] = by_peers + found * shift - summed(trials * np.log1p(shifted))
+    # Whatever the decks, an expected count lies between none and all: no worse known than if any were as likely.
+    known = np.minimum(error, summed(trials) / np.sqrt(12))
+    return Profiles(found, summed(trials), counts[:, SHIFTS.size // 2].copy(), known, counts, variances, fits)
+
+
+def add(parts: Sequence[Profiles]) -> Profiles:
+    """The profiles of several topics together, the shift the same in all of them."""
+
+    def summed(name: str) -> Array:
+        return np.sum([getattr(part, name) for part in parts], axis=0)
+
+    error = np.sqrt(np.sum([np.square(part.error) for part in parts], axis=0))
+    names = ("events", "trials", "expected", "counts", "variances", "log_likelihood")
+    return Profiles(error=error, **{name: summed(name) for name in names})
 
 
 def count_interval(found: Profiles, dispersion: ArrayLike = 1.0, confidence: float = CONFIDENCE) -> tuple[Array, Array]:
@@ -124,7 +140,7 @@ def ratio(found: Profiles, dispersion: ArrayLike = 1.0, confidence: float = CONF
     z = z_value(confidence)
     low, high = count_interval(found, dispersion, confidence)
     expected = found.expected
-    with np.errstate(invalid="ignore", divide="ignore"):
+    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
         relative = z * found.error * np.sqrt(dispersion) / expected
         below, above = expected * np.exp(-relative), expected * np.exp(relative)
         estimate = found.events / expected
@@ -167,7 +183,9 @@ class Shrunken:
     spread_high: float
 
 
-def shrink(found: Profiles, alike: NDArray[np.bool_], confidence: float = CONFIDENCE) -> Shrunken:
+def shrink(
+    found: Profiles, alike: NDArray[np.bool_], dispersion: ArrayLike = 1.0, confidence: float = CONFIDENCE
+) -> Shrunken:
     """Ratios under the model that inspectors' shifts are normal draws around 0 whose spread is not known either.
 
     The posterior is summed over a grid of shifts and spreads, so that an interval carries what is not known of the
@@ -177,16 +195,23 @@ def shrink(found: Profiles, alike: NDArray[np.bool_], confidence: float = CONFID
     ----------
     alike
         Inspectors from whom the spread is estimated: those not flagged.
+    dispersion
+        How many times the binomial variance the counts have; over inspectors.
 
     References
     ----------
     A. Gelman et al. (2013), Bayesian Data Analysis, 3rd edition, sections 5.3 to 5.5.
     """
-    likelihood = _likelihood(found)
+    likelihood = _likelihood(found, np.broadcast_to(dispersion, found.events.shape))
     prior = np.stack([_prior(spread) for spread in SPREADS])
-    marginal = likelihood @ prior.T
-    weight = _spread_weights(np.log(np.maximum(marginal[alike], 1e-300)).sum(axis=0))
-    joint = likelihood * (weight * prior.T / np.maximum(marginal, 1e-300)[:, None, :]).sum(axis=2)
+    marginal = np.maximum(likelihood @ prior.T, 1e-300)
+    known = np.log(marginal[alike]).sum(axis=0)
+    weight = _spread_weights(known)
+    # Of each inspector the spread is judged with the own numbers in it, flagged or not.
+    own = np.stack(
+        [_spread_weights(known + (0.0 if one else row)) for one, row in zip(alike, np.log(marginal), strict=True)]
+    )
+    joint = likelihood * ((own / marginal) @ prior)
     posterior = joint / joint.sum(axis=1, keepdims=True)
     with np.errstate(invalid="ignore", divide="ignore"):
         ratios = found.counts / found.expected[:, None]
@@ -203,22 +228,24 @@ def shrink(found: Profiles, alike: NDArray[np.bool_], confidence: float = CONFID
     return Shrunken((posterior * ratios).sum(axis=1), low, high, float(weight @ SPREADS), *limits)
 
 
-def _likelihood(found: Profiles) -> Array:
+def _likelihood(found: Profiles, dispersion: Array) -> Array:
     """Inspectors x shifts, the peers' error worked in: what looks like a shift may be theirs."""
-    fits = np.exp(found.log_likelihood - found.log_likelihood.max(axis=1, keepdims=True))
+    behind = found.log_likelihood - found.log_likelihood.max(axis=1, keepdims=True)
+    fits = np.exp(behind / dispersion[:, None])
     middle = found.variances[:, SHIFTS.size // 2]
     with np.errstate(invalid="ignore", divide="ignore"):
-        error = np.where(middle > 0, found.error / middle, 0.0)
+        error = np.where(middle > 0, found.error * np.sqrt(dispersion) / middle, 0.0)
     blurred = [row @ _kernel(float(of)) for row, of in zip(fits, error, strict=True)]
     return np.stack(blurred) if blurred else fits
 
 
 def _kernel(spread: float) -> Array:
     """Shifts x shifts: the share of a normal draw around one that falls to another."""
-    distance = np.abs(SHIFTS[:, None] - SHIFTS[None, :])
     if spread < _WIDTH / 10:
-        return (distance < _WIDTH / 2).astype(float)
-    return ndtr((_WIDTH / 2 - distance) / spread) - ndtr((-_WIDTH / 2 - distance) / spread)
+        return np.eye(SHIFTS.size)
+    distance = _WIDTH * np.arange(SHIFTS.size)
+    share = ndtr((_WIDTH / 2 - distance) / spread) - ndtr((-_WIDTH / 2 - distance) / spread)
+    return share[_STEPS_APART]
 
 
 def _prior(spread: float) -> Array:
