@@ -9,6 +9,7 @@ from datetime import date
 import pandas as pd
 
 from dashboard.filters import EVERYTHING, Filters
+from dashboard.measures.agreement import agreement
 from dashboard.measures.call_outcomes import call_outcomes
 from dashboard.measures.contradictions import contradictions
 from dashboard.measures.corrections import corrections
@@ -19,9 +20,11 @@ from dashboard.measures.missing import missing_measures
 from dashboard.measures.nails_left import nails_left
 from dashboard.measures.not_seen import not_seen
 from dashboard.measures.outcomes import outcomes
+from dashboard.measures.pairs import pairs
 from dashboard.measures.patterns import misses, patterns
 from dashboard.measures.rates import GROUPINGS, every_rate
 from dashboard.measures.refused import incomplete_reports, refused_reasons
+from dashboard.measures.rounds import round_agreement
 from dashboard.measures.rules import rules
 from dashboard.problems import UnknownName
 from dashboard.warehouse import Snapshot
@@ -154,6 +157,13 @@ _SEEN = {
     "first_seen": "Day of the first such inspection.",
     "last_seen": "Day of the latest such inspection.",
 }
+
+
+def _with_interval(name: str, meaning: str) -> dict[str, str]:
+    """A figure and its interval."""
+    ends = {"_low": "Its 95 percent interval, lower end.", "_high": "Its 95 percent interval, upper end."}
+    return {name: meaning} | {f"{name}{end}": told for end, told in ends.items()}
+
 
 TABLES: dict[str, Table] = {
     entry.name: entry
@@ -427,6 +437,87 @@ TABLES: dict[str, Table] = {
                 "why": "How that comes, in one sentence.",
             },
             lambda snapshot, filters, conditions: nails_left(snapshot, filters),
+        ),
+        Table(
+            "agreement",
+            "How often do two inspectors who saw the same deck within 60 days agree that a topic is written up?",
+            "a topic; every count is of pairs of looks (two reports by different inspectors on one deck)",
+            {
+                "topic": "Topic id; 'all' for all topics together.",
+                "pairs": "Pairs of looks in which both saw the topic.",
+                "decks": "Decks behind the row; a deck with three reports gives three pairs.",
+                "inspectors": "Inspectors behind the row.",
+                "days_between": "Median of the days between the two looks.",
+                "both_up": "Pairs that both wrote up, at any place.",
+                "earlier_only": "Pairs that only the earlier look wrote up.",
+                "later_only": "Pairs that only the later look wrote up.",
+                "neither": "Pairs that neither wrote up.",
+            }
+            | _with_interval("raw", "(both_up + neither) / pairs.")
+            | _with_interval("positive_agreement", "Of all write-ups, the share that the other look wrote up too.")
+            | _with_interval(
+                "negative_agreement", "Of all looks without a write-up, the share whose other look has none."
+            )
+            | _with_interval("kappa", "Agreement beyond chance (Cohen), the earlier look first.")
+            | _with_interval("ac1", "Agreement beyond chance (Gwet), which does not fall where a fault is rare.")
+            | {
+                "no_kappa": "Why kappa is blank: none_written_up or all_written_up.",
+                "p_order": "Exact two-sided p-value of earlier_only against later_only, a deck's pairs together.",
+                "q_order": "The same after false discovery control over all topics; blank where too few.",
+                "order": "earlier or later: that look alone writes up more often than luck explains; none; too_few.",
+                "more_pairs_needed": "Pairs that are lacking until the interval of kappa is 0.1 to either side.",
+                "more_pairs_for_order": "Pairs that are lacking until it would show, with a chance of 80 percent, that "
+                "one look alone writes up twice as often as the other.",
+                "status": "ok, or too_few: fewer than 20 decks.",
+            },
+            lambda snapshot, filters, conditions: agreement(snapshot, filters),
+        ),
+        Table(
+            "pairs",
+            "Which decks did two inspectors see within 60 days, and what did each decide?",
+            "a pair of looks at a topic: two reports by different inspectors on one deck",
+            {
+                "topic": "Topic id.",
+                "deck_id": "The deck.",
+                "earlier_report_id": "The earlier report; of two of one day the first in the alphabet.",
+                "earlier_inspector_id": "Its inspector's code.",
+                "earlier_on": "Day of the earlier inspection.",
+                "earlier_call": "The strongest call on the topic in it.",
+                "earlier_verdict": "What the rules say of the topic in it; blank where the topic has no rule.",
+                "later_report_id": "The later report.",
+                "later_inspector_id": "Its inspector's code.",
+                "later_on": "Day of the later inspection.",
+                "later_call": "The strongest call on the topic in it.",
+                "later_verdict": "What the rules say of the topic in it; blank where the topic has no rule.",
+                "days_between": "Days between the two.",
+                "kind": "Who wrote it up: both_up, earlier_only, later_only or neither.",
+            },
+            lambda snapshot, filters, conditions: pairs(snapshot, filters),
+        ),
+        Table(
+            "round_agreement",
+            "How far do the inspectors of a calibration round agree, with each other and with what is known?",
+            "a calibration round and a topic; not seen counts as no call",
+            {
+                "round_id": "The round.",
+                "held_on": "Day of the round.",
+                "topic": "Topic id; 'all' for all of the round.",
+                "items": "Items with a call.",
+                "inspectors": "Inspectors with a call.",
+                "calls": "Calls.",
+                "written_up": "Calls that wrote the item up.",
+            }
+            | _with_interval("raw", "Mean share of pairs of calls on an item that agree.")
+            | _with_interval("fleiss", "Agreement beyond chance (Fleiss).")
+            | _with_interval("alpha", "Agreement beyond chance (Krippendorff, nominal).")
+            | {
+                "no_kappa": "Why fleiss and alpha are blank: none_written_up, all_written_up or single_calls.",
+                "known_calls": "Calls on items of which the truth is known.",
+                "known_right": "Of those, calls that agree with it.",
+            }
+            | _with_interval("known_share", "known_right / known_calls.")
+            | {"status": "ok, or too_few: fewer than 10 items."},
+            lambda snapshot, filters, conditions: round_agreement(snapshot, filters),
         ),
         Table(
             "evidence",
