@@ -38,6 +38,8 @@ _READER = {
     "lock_configuration": "true",
 }
 _SNAPSHOT_ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]*")
+#: Where a query names a part of a query in a file of its own.
+_NAMED_PART = re.compile(r"/\* (\w+)\.sql \*/")
 
 
 class WarehouseError(Problem):
@@ -242,10 +244,9 @@ class Snapshot:
 
 @cache
 def _query_text(name: str) -> str:
-    """The text of a query; the filters, which most queries share, are put in where they are named."""
+    """The text of a query; what several share (the filters, what is known of a trial) is put in where it is named."""
     text = files("dashboard").joinpath("queries", f"{name}.sql").read_text(encoding="utf-8")
-    named = "/* within.sql */"
-    return text.replace(named, _query_text("within")) if named in text else text
+    return _NAMED_PART.sub(lambda named: _query_text(named[1]), text)
 
 
 def _read_info(connection: duckdb.DuckDBPyConnection, snapshot: str) -> SnapshotInfo:

@@ -1,19 +1,20 @@
 """What could be judged within each class of calls: what missed defects and false calls are weighted by.
 
-A defect is found where it is written up or referred; sound work is called wrong where it is written up. The verdict is
-the trial's: a rule's, or that of a second look. Looks that were not chosen at random are left out, as if the trial had
-not been judged, since they were chosen for what they would show.
+A defect is found where it is written up or referred; sound work is called wrong where it is written up. The truth is
+what the rule or a random second look says. Looks that were not chosen at random are left out, since they were chosen
+for what they would show: the rule's word then counts, and the trial is not judged where the rule could not tell. Trials
+that the rule leaves to the inspector are neither defects nor sound, and are not counted.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from dashboard.measures.case_mix import CaseMix
 from dashboard.stats.verification import WeightedShares, weighted_shares
 
 Array = NDArray[np.float64]
@@ -21,8 +22,6 @@ Array = NDArray[np.float64]
 #: The calls by which a defect is found, and those by which sound work is called a defect.
 FINDING = ("written_up", "referred")
 CLAIMING = ("written_up",)
-
-_DECIDED = ("defect", "acceptable")
 
 
 @dataclass(frozen=True)
@@ -32,11 +31,11 @@ class ClassCounts:
     Attributes
     ----------
     totals
-        Seen trials.
+        Seen trials that the rule does not leave to the inspector.
     judged, defects
         Judged without a random look, and those of them with a defect.
     looked, looked_defects
-        Ruled upon by a random second look, and those of them with a defect.
+        Known by a random second look alone, and those of them with a defect.
     """
 
     totals: Array
@@ -55,28 +54,25 @@ class ClassCounts:
         return ClassCounts(*(part.sum(axis=1, keepdims=True) for part in parts))
 
 
-def count_classes(case: CaseMix, topics: list[str], called: tuple[str, ...]) -> ClassCounts:
-    """Seen trials of each inspector and topic by whether the call is one of ``called``, and what was judged of them."""
-    trials = case.trials[case.trials["seen"].to_numpy(bool)]
-    inspector = case.visits["inspector_id"].to_numpy()[trials["visit"].to_numpy()]
+def count_classes(
+    counts: pd.DataFrame, inspectors: Sequence[str], topics: Sequence[str], called: Sequence[str]
+) -> ClassCounts:
+    """Trials by inspector, topic and whether the call is one of ``called``.
+
+    Parameters
+    ----------
+    counts
+        Rows of the query ``call_classes``; inspectors and topics that are not asked for are left out.
+    """
     place = (
-        pd.Categorical(inspector, categories=list(case.inspectors)).codes,
-        pd.Categorical(trials["topic"], categories=topics).codes,
-        np.where(trials["call"].isin(called), 0, 1),
+        pd.Categorical(counts["inspector_id"], categories=list(inspectors)).codes,
+        pd.Categorical(counts["topic"], categories=list(topics)).codes,
+        np.where(counts["call"].isin(list(called)), 0, 1),
     )
-    verdict, looked = trials["verdict"], trials["looked"].fillna("").to_numpy(str)
-    decided, defect = verdict.isin(_DECIDED).to_numpy(), (verdict == "defect").to_numpy()
-    by_rule, by_look = decided & (looked == ""), decided & (looked == "random")
-
-    def counted(which: NDArray[np.bool_]) -> Array:
-        counts = np.zeros((len(case.inspectors), len(topics), 2))
-        np.add.at(counts, place, which)
-        return counts
-
-    return ClassCounts(
-        counted(np.ones(len(trials), bool)),
-        counted(by_rule),
-        counted(by_rule & defect),
-        counted(by_look),
-        counted(by_look & defect),
-    )
+    asked = (place[0] >= 0) & (place[1] >= 0)
+    dense = []
+    for name in ("trials", "judged", "defects", "looked", "looked_defects"):
+        cells = np.zeros((len(inspectors), len(topics), 2))
+        np.add.at(cells, tuple(part[asked] for part in place), counts[name].to_numpy(float)[asked])
+        dense.append(cells)
+    return ClassCounts(*dense)

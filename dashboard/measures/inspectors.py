@@ -58,7 +58,7 @@ def inspectors_of(found: Firm, snapshot: Snapshot, filters: Filters) -> pd.DataF
         _of_record(found, topics),
         _of_calls(found.case, topics),
         _of_not_seen(snapshot.query("not_seen_counts", **everyone.parameters()), found.case.inspectors, topics),
-        _of_shares(found.case, topics),
+        _of_shares(snapshot.query("call_classes", **everyone.parameters()), found.case.inspectors, topics),
         *(_of_wrong_calls(name, family, topics, dispersion) for name, family in wrong.items()),
     ]
     table = _as_table(found.case.inspectors, topics, parts)
@@ -185,13 +185,13 @@ def _of_not_seen(counts: pd.DataFrame, people: tuple[str, ...], topics: list[str
     return columns | {"not_seen": columns["not_seen"].astype(np.int64)}
 
 
-def _of_shares(case: CaseMix, topics: list[str]) -> Columns:
+def _of_shares(counts: pd.DataFrame, people: tuple[str, ...], topics: list[str]) -> Columns:
     """Shares of sound trials called wrong, and of defects missed.
 
     Over all topics only the bounds are told: topics differ in how much of them is judged.
     """
-    false_calls = _by_topic_and_all(count_classes(case, topics, CLAIMING), "false_calls")
-    finds = _by_topic_and_all(count_classes(case, topics, FINDING), "finds")
+    false_calls = _by_topic_and_all(count_classes(counts, people, topics, CLAIMING), "false_calls")
+    finds = _by_topic_and_all(count_classes(counts, people, topics, FINDING), "finds")
     missed = Share(1 - finds.estimate, 1 - finds.high, 1 - finds.low, 1 - finds.most, 1 - finds.least)
     return _named("overcalled_share", false_calls) | _named("missed_share", missed)
 
