@@ -22,6 +22,7 @@ from dashboard.warehouse import Snapshot
 Array = NDArray[np.float64]
 
 _UP, _NOT_UP = 0, 1
+_WRITE_UPS = np.array([2, 1, 1, 0])  # of each kind of pair
 FIGURES: dict[str, Callable[[Array], Array]] = {
     "raw": stats.raw_agreement,
     "positive_agreement": partial(stats.specific_agreement, category=_UP),
@@ -30,11 +31,11 @@ FIGURES: dict[str, Callable[[Array], Array]] = {
     "ac1": stats.gwet_ac1,
 }
 COLUMNS = (
-    *("topic", "pairs", "decks", "inspectors", "days_between", *KINDS),
+    *("topic", "pairs", "decks", "inspectors", "days_between", *KINDS, "write_ups"),
     *(f"{name}{end}" for name in FIGURES for end in ("", "_low", "_high")),
     *("no_kappa", "p_order", "q_order", "order", "more_pairs_needed", "more_pairs_for_order", "status"),
 )
-_COUNTS = ("pairs", "decks", "inspectors", *KINDS, "more_pairs_needed", "more_pairs_for_order")
+_COUNTS = ("pairs", "decks", "inspectors", *KINDS, "write_ups", "more_pairs_needed", "more_pairs_for_order")
 #: Where more pairs are planned, half a pair of each kind is added to a topic's own, as for its interval, and so many in
 #: the proportions of all topics together: five pairs that agree would else need no more.
 _BORROWED = 2.0
@@ -51,7 +52,7 @@ def agreement(snapshot: Snapshot, filters: Filters = EVERYTHING) -> pd.DataFrame
 
         - topic: ``all`` for all topics together
         - pairs, decks, inspectors: how many are behind the row; days_between: the median
-        - both_up, earlier_only, later_only, neither: pairs by what the two looks say
+        - both_up, earlier_only, later_only, neither: pairs by what the two looks say; write_ups: looks that wrote it up
         - raw, positive_agreement, negative_agreement, kappa, ac1, each with its interval (``_low``, ``_high``) by
           redrawing decks, all pairs of a deck together
         - no_kappa: why kappa and the positive or the negative agreement are blank: ``none_written_up`` or
@@ -107,6 +108,7 @@ def _row(topic: str, found: pd.DataFrame, decks: _Decks, borrowed: Array) -> dic
             "inspectors": int(people),
             "days_between": float(found["days_between"].median()),
             **dict(zip(KINDS, decks.counts.astype(int), strict=True)),
+            "write_ups": int(decks.counts @ _WRITE_UPS),
         }
         | decks.figures()
         | {

@@ -452,6 +452,7 @@ TABLES: dict[str, Table] = {
                 "earlier_only": "Pairs that only the earlier look wrote up.",
                 "later_only": "Pairs that only the later look wrote up.",
                 "neither": "Pairs that neither wrote up.",
+                "write_ups": "Looks that wrote it up: both_up twice, earlier_only and later_only.",
             }
             | _with_interval("raw", "(both_up + neither) / pairs.")
             | _with_interval("positive_agreement", "Of all write-ups, the share that the other look wrote up too.")
