@@ -13,9 +13,11 @@ from dashboard.measures.agreement import agreement
 from dashboard.measures.call_outcomes import call_outcomes
 from dashboard.measures.contradictions import contradictions
 from dashboard.measures.corrections import corrections
+from dashboard.measures.differences import differences
 from dashboard.measures.evidence import evidence
 from dashboard.measures.inspectors import inspectors
 from dashboard.measures.loads import loads
+from dashboard.measures.luck import luck
 from dashboard.measures.missing import missing_measures
 from dashboard.measures.nails_left import nails_left
 from dashboard.measures.not_seen import not_seen
@@ -382,6 +384,44 @@ TABLES: dict[str, Table] = {
                 "missed_signal": "higher, lower, none, too_few or cannot_separate.",
             },
             lambda snapshot, filters, conditions: inspectors(snapshot, filters),
+        ),
+        Table(
+            "differences",
+            "What is each inspector's difference from peers made of?",
+            "an inspector x topic that is compared with peers; numbers of trials, the parts add up to the difference",
+            {
+                "inspector_id": "The inspector's code.",
+                "topic": "Topic id.",
+                "trials": "Seen trials.",
+                "written_up": "Of those, written up at any place.",
+                "of_as_many": "What peers write up of as many trials of the topic, whatever the decks.",
+                "difference": "written_up less of_as_many.",
+                "by_not_seen": "What comes from leaving more or fewer unseen than peers do there.",
+                "by_decks": "What comes from the decks: expected, less what peers write up of as many.",
+                "by_false_calls": "Write-ups that do not hold, beyond those of peers; judged ones scaled to all.",
+                "by_misses": "Defects passed over beyond those of peers, as write-ups lost; judged ones scaled to all.",
+                "by_advice": "Defects only advised upon or referred beyond those of peers, as write-ups lost.",
+                "by_rest": "What no judged call explains.",
+                "judged_share_written_up": "Share of write-ups that could be judged.",
+                "judged_share_passed": "Share of passed trials that could be judged.",
+            },
+            lambda snapshot, filters, conditions: differences(snapshot, filters),
+        ),
+        Table(
+            "luck",
+            "How many signals would luck alone give this firm?",
+            "the firm, its reports handed out by lot again and again within region, builder and band of deck age",
+            {
+                "signals": "Pairs of inspector and topic that are flagged in the firm itself.",
+                "compared": "Pairs that were compared.",
+                "replays": "How often the reports were handed out by lot.",
+                "mean_by_luck": "Signals of a replay, on average.",
+                "most_by_luck": "Signals that 19 of 20 replays do not exceed.",
+                "any_by_luck": "Share of replays with any signal.",
+                "any_by_luck_low": "Its 95 percent interval, lower end.",
+                "any_by_luck_high": "Its 95 percent interval, upper end.",
+            },
+            lambda snapshot, filters, conditions: luck(snapshot, filters),
         ),
         Table(
             "call_outcomes",

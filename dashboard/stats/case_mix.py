@@ -31,7 +31,7 @@ Codes = NDArray[np.intp]
 LEAST_SPREAD, MOST_SPREAD = 0.3, 3.0
 _RIDGE = 1e-6  # keeps terms finite that the decks do not determine; too small to move one that they do
 _MOST_STEPS = 40
-_EXACT_FROM = 1.0  # z from which a p-value comes from the saddlepoint approximation
+EXACT_FROM = 1.0  # standard deviations from which a p-value comes from the saddlepoint approximation
 
 
 @dataclass(frozen=True)
@@ -299,8 +299,15 @@ def score_tests(cells: Cells, fitted: Fit, inspector: Codes | None = None) -> Sc
     return Scores(score, np.maximum(information, 0.0), alone, in_fixed, in_builders)
 
 
-def p_values(cells: Cells, fitted: Fit, scores: Scores, inspector: Codes | None = None) -> Array:
+def p_values(
+    cells: Cells, fitted: Fit, scores: Scores, inspector: Codes | None = None, exact_from: float = EXACT_FROM
+) -> Array:
     """Two-sided p-values of the score tests; skewness and small counts allowed for where a score stands out at all.
+
+    Parameters
+    ----------
+    exact_from
+        Standard deviations from which a score stands out.
 
     Returns
     -------
@@ -310,7 +317,7 @@ def p_values(cells: Cells, fitted: Fit, scores: Scores, inspector: Codes | None 
     z = scores.z
     p = 2 * ndtr(-np.abs(z))
     who = cells.inspector if inspector is None else inspector
-    for at in np.flatnonzero(np.abs(z) > _EXACT_FROM):
+    for at in np.flatnonzero(np.abs(z) > exact_from):
         p[at] = min(1.0, 2 * min(_tails(cells, fitted, scores, who, int(at))))
     return p
 
