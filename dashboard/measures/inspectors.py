@@ -7,7 +7,7 @@ the same (:mod:`wrong_calls`); the shares of missed defects and of false calls a
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 import pandas as pd
@@ -19,10 +19,10 @@ from dashboard.measures.call_classes import CLAIMING, FINDING, ClassCounts, coun
 from dashboard.measures.case_mix import CaseMix
 from dashboard.measures.peers import Firm, firm
 from dashboard.measures.signal_record import signal_record
-from dashboard.measures.signals import LEAST_OVERLAP, WEAK_OVERLAP, WRONG_CALLS, Array, Family, Together, signal_names
+from dashboard.measures.signals import WEAK_OVERLAP, Array, Family
 from dashboard.measures.write_ups import ALL, WriteUps, write_ups
-from dashboard.measures.wrong_calls import wrong_call_signals
-from dashboard.stats import discovery, intervals
+from dashboard.measures.wrong_calls import in_topic, over_topics, wrong_call_signals
+from dashboard.stats import intervals
 from dashboard.stats.verification import Share
 from dashboard.warehouse import Snapshot
 
@@ -216,10 +216,7 @@ def _named(name: str, share: Share) -> Columns:
 
 def _of_wrong_calls(name: str, family: Family, topics: list[str], dispersion: float) -> Columns:
     """Wrong calls of one kind against those of peers who recorded the same; over all topics their sums."""
-    n = family.compared.shape[1]
-    nothing = WrongCalls(np.zeros(n), np.zeros(n), np.zeros(n), np.full(n, np.nan), np.full(n, np.nan), _too_few(n))
-    found = {topic: _wrong_calls(family, row, topic) for row, topic in enumerate(family.topics)}
-    rows = [_together(family, dispersion) if found else nothing, *(found.get(topic, nothing) for topic in topics)]
+    rows = [over_topics(family, dispersion), *(in_topic(family, topic) for topic in topics)]
     return {
         f"{name}_of": np.stack([row.judged for row in rows], axis=1).astype(np.int64),
         f"{name}_found": np.stack([row.wrong for row in rows], axis=1).astype(np.int64),
@@ -228,36 +225,3 @@ def _of_wrong_calls(name: str, family: Family, topics: list[str], dispersion: fl
         f"{name}_q": np.stack([row.q for row in rows], axis=1),
         f"{name}_signal": np.stack([row.signal for row in rows], axis=1),
     }
-
-
-@dataclass(frozen=True)
-class WrongCalls:
-    """Over inspectors: judged trials of a side, wrong calls among them, those of peers, the test."""
-
-    judged: Array
-    wrong: Array
-    expected: Array
-    p: Array
-    q: Array
-    signal: NDArray[np.object_]
-
-
-def _too_few(n: int) -> NDArray[np.object_]:
-    return np.full(n, "too_few", dtype=object)
-
-
-def _wrong_calls(family: Family, row: int, topic: str) -> WrongCalls:
-    tested, compared, q = family.topics[topic], family.compared[row], family.q[row]
-    signal = signal_names(tested.score, WRONG_CALLS.met(tested), compared, q)
-    expected = tested.events - tested.score
-    return WrongCalls(tested.trials, tested.events, expected, np.where(compared, tested.p, np.nan), q, signal)
-
-
-def _together(family: Family, dispersion: float) -> WrongCalls:
-    summed = Together.of(list(family.topics.values()))
-    enough = WRONG_CALLS.met(summed)
-    compared = enough & (summed.overlap >= LEAST_OVERLAP)
-    p = np.where(compared, summed.p(dispersion), np.nan)
-    q = discovery.q_values(p)
-    signal = signal_names(summed.score, enough, compared, q)
-    return WrongCalls(summed.trials, summed.events, summed.events - summed.score, p, q, signal)

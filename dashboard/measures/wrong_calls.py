@@ -8,11 +8,23 @@ builders in the model: each has its own level, drawn toward that of all kinds by
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from dashboard.filters import Filters
-from dashboard.measures.signals import WRONG_CALLS, Array, Family, find_signals
+from dashboard.measures.signals import (
+    LEAST_OVERLAP,
+    WRONG_CALLS,
+    Array,
+    Family,
+    Together,
+    find_signals,
+    signal_names,
+)
+from dashboard.stats import discovery
 from dashboard.stats.case_mix import Cells
 from dashboard.warehouse import Snapshot
 
@@ -30,7 +42,11 @@ def wrong_call_signals(snapshot: Snapshot, filters: Filters, inspectors: tuple[s
     inspectors
         Codes of people, in the order of the tests' arrays.
     """
-    kinds = snapshot.query("judged_kinds", **filters.parameters())
+    return signals_by_side(snapshot.query("judged_kinds", **filters.parameters()), inspectors)
+
+
+def signals_by_side(kinds: pd.DataFrame, inspectors: tuple[str, ...]) -> dict[str, Family]:
+    """The tests of :func:`wrong_call_signals` from the rows of the query ``judged_kinds``."""
     return {wrong: _family_of(kinds[kinds["side"] == side], inspectors) for side, wrong in WRONG.items()}
 
 
@@ -57,3 +73,41 @@ def _shared_kinds(cells: Cells) -> tuple[Array, Array]:
     met = recorded @ recorded.T > 0
     others = trials.sum(axis=0) - trials
     return met.sum(axis=1) - np.diag(met), (recorded * others).sum(axis=1)
+
+
+@dataclass(frozen=True)
+class WrongCalls:
+    """Over inspectors: judged trials of a side, wrong calls among them, those of peers, the test."""
+
+    judged: Array
+    wrong: Array
+    expected: Array
+    p: Array
+    q: Array
+    signal: NDArray[np.object_]
+
+
+def in_topic(family: Family, topic: str) -> WrongCalls:
+    """Wrong calls of one topic; ``too_few`` where nothing was judged on this side."""
+    n = family.compared.shape[1]
+    if topic not in family.topics:
+        none, unknown = np.zeros(n), np.full(n, np.nan)
+        return WrongCalls(none, none, none, unknown, unknown, np.full(n, "too_few", dtype=object))
+    row = list(family.topics).index(topic)
+    tested, compared, q = family.topics[topic], family.compared[row], family.q[row]
+    signal = signal_names(tested.score, WRONG_CALLS.met(tested), compared, q)
+    expected = tested.events - tested.score
+    return WrongCalls(tested.trials, tested.events, expected, np.where(compared, tested.p, np.nan), q, signal)
+
+
+def over_topics(family: Family, dispersion: float) -> WrongCalls:
+    """The sums of all topics; ``dispersion`` is how many times the binomial variance they have."""
+    if not family.topics:
+        return in_topic(family, "")
+    summed = Together.of(list(family.topics.values()))
+    enough = WRONG_CALLS.met(summed)
+    compared = enough & (summed.overlap >= LEAST_OVERLAP)
+    p = np.where(compared, summed.p(dispersion), np.nan)
+    q = discovery.q_values(p)
+    signal = signal_names(summed.score, enough, compared, q)
+    return WrongCalls(summed.trials, summed.events, summed.events - summed.score, p, q, signal)
