@@ -22,6 +22,7 @@ from dashboard.measures.signals import (
     Family,
     Together,
     find_signals,
+    no_family,
     signal_names,
 )
 from dashboard.stats import discovery
@@ -51,6 +52,8 @@ def signals_by_side(kinds: pd.DataFrame, inspectors: tuple[str, ...]) -> dict[st
 
 
 def _family_of(kinds: pd.DataFrame, inspectors: tuple[str, ...]) -> Family:
+    if kinds.empty:
+        return no_family(len(inspectors))
     cells = {str(topic): _cells(rows, inspectors) for topic, rows in kinds.groupby("topic", sort=False)}
     return find_signals(cells, lambda topic: _shared_kinds(cells[topic]), WRONG_CALLS)
 
