@@ -14,11 +14,13 @@ from dashboard.measures.call_outcomes import call_outcomes
 from dashboard.measures.contradictions import contradictions
 from dashboard.measures.corrections import corrections
 from dashboard.measures.differences import differences
+from dashboard.measures.drift import drift
 from dashboard.measures.evidence import evidence
 from dashboard.measures.inspectors import inspectors
 from dashboard.measures.loads import loads
 from dashboard.measures.luck import luck
 from dashboard.measures.missing import missing_measures
+from dashboard.measures.months import months, months_of_outcomes
 from dashboard.measures.nails_left import nails_left
 from dashboard.measures.not_seen import not_seen
 from dashboard.measures.outcomes import outcomes
@@ -166,6 +168,19 @@ def _with_interval(name: str, meaning: str) -> dict[str, str]:
     ends = {"_low": "Its 95 percent interval, lower end.", "_high": "Its 95 percent interval, upper end."}
     return {name: meaning} | {f"{name}{end}": told for end, told in ends.items()}
 
+
+_LIMITS_OF_MONTH = {
+    "phase": "0 before the first session on the topic that divides its months, then 1 …; -1 in the month of a session.",
+    "expected": "How many luck would leave on average (see docs/measures.md); blank in phase -1.",
+    "expected_share": "expected / trials.",
+    "lower": "The fewest that luck allows, 0.1 percent beyond.",
+    "upper": "The most that luck allows, 0.1 percent beyond.",
+    "lower_share": "lower / trials.",
+    "upper_share": "upper / trials.",
+    "spread": "The factor by which reports and the scatter of stable months widen these limits; at least 1.",
+    "luck": "The chance that luck alone carries the month beyond them, were they not widened.",
+    "signal": "higher, lower, none, too_few or session (phase -1).",
+}
 
 TABLES: dict[str, Table] = {
     entry.name: entry
@@ -559,6 +574,62 @@ TABLES: dict[str, Table] = {
             | _with_interval("known_share", "known_right / known_calls.")
             | {"status": "ok, or too_few: fewer than 10 items."},
             lambda snapshot, filters, conditions: round_agreement(snapshot, filters),
+        ),
+        Table(
+            "months",
+            "Did write-ups move beyond luck and the mix of decks, month by month?",
+            "a month and a topic, or all topics together; every count is of seen trials",
+            {
+                "month": "Its first day.",
+                "topic": "Topic id; 'all' for all topics together.",
+                "trials": "Seen trials.",
+                "written_up": "Trials written up.",
+                "written_up_share": "written_up / trials.",
+                "written_up_share_low": "Its 95 percent interval, lower end.",
+                "written_up_share_high": "Its 95 percent interval, upper end.",
+            }
+            | _LIMITS_OF_MONTH,
+            lambda snapshot, filters, conditions: months(snapshot, filters),
+        ),
+        Table(
+            "months_of_outcomes",
+            "Did what became of the calls move beyond luck, month by month?",
+            "a month, a topic (or all together) and an outcome; every count is of seen trials",
+            {
+                "month": "Its first day.",
+                "topic": "Topic id; 'all' for all topics together.",
+                "outcome": "overcalled (of judged write-ups), missed (of judged calls passed or advised: missed or "
+                "understated) or judged (of all calls).",
+                "trials": "Seen trials that it is a share of.",
+                "count": "Those of them of which it is so.",
+                "share": "count / trials.",
+                "share_low": "Its 95 percent interval, lower end.",
+                "share_high": "Its 95 percent interval, upper end.",
+            }
+            | _LIMITS_OF_MONTH,
+            lambda snapshot, filters, conditions: months_of_outcomes(snapshot, filters),
+        ),
+        Table(
+            "drift",
+            "Did an inspector's own write-ups become twice or half as frequent for good, and since when?",
+            "an inspector and a direction: a cumulative sum over the decks in order of time, all topics together",
+            {
+                "inspector_id": "The inspector's code.",
+                "direction": "higher (doubled odds of a write-up are looked for) or lower (halved ones).",
+                "decks": "Decks in reports, which are the steps of the sum.",
+                "decks_a_year": "The same a year.",
+                "limit": "What the sum must reach for a signal; blank where too few.",
+                "highest": "The most that it came to.",
+                "signals": "How often it reached the limit; it then starts from zero.",
+                "first_signalled": "Day of the first signal.",
+                "last_signalled": "Day of the latest signal.",
+                "changed_since": "Day of the first deck since which the sum rose to the latest signal.",
+                "false_alarms_a_year": "Signals a year by luck alone, by simulation; of all rows together at most 1.",
+                "false_alarms": "How many that makes over these decks.",
+                "decks_to_detect": "After how many decks half of such changes have signalled, by simulation.",
+                "signal": "higher, lower, none or too_few.",
+            },
+            lambda snapshot, filters, conditions: drift(snapshot, filters),
         ),
         Table(
             "evidence",

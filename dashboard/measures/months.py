@@ -1,0 +1,214 @@
+"""Month by month: whether write-ups, and what became of them, moved beyond luck and the mix of decks."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from dashboard.filters import EVERYTHING, Filters
+from dashboard.measures import order
+from dashboard.measures.peers import scored_trials
+from dashboard.measures.practice import own_practice
+from dashboard.stats import control_charts, intervals
+from dashboard.warehouse import Snapshot
+
+Array = NDArray[np.float64]
+Codes = NDArray[np.intp]
+
+ALL = "all"
+#: Fewer trials than this in a month, and nothing is said of it.
+LEAST_TRIALS = 10
+#: A session divides a topic's months where so many are left on each side.
+LEAST_MONTHS = 6
+OUTCOMES = ("overcalled", "missed", "judged")
+COLUMNS = [
+    *("month", "topic", "trials", "count", "share", "share_low", "share_high", "phase"),
+    *("expected", "expected_share", "lower", "upper", "lower_share", "upper_share", "spread", "luck", "signal"),
+]
+
+
+def months(snapshot: Snapshot, filters: Filters = EVERYTHING) -> pd.DataFrame:
+    """Write-ups of each topic month by month, and which months lie beyond luck.
+
+    Returns
+    -------
+    DataFrame
+        One row a month x topic that has seen trials, and of all topics together (``all``); topics in load-path order.
+
+        - month (its first day), topic, trials (seen report x deck x topic), written_up (of them)
+        - written_up_share, written_up_share_low, written_up_share_high: of trials (Wilson)
+        - phase: 0 before the first session on the topic that divides its months, 1 after it …; -1 in a session's month
+        - expected, expected_share: what the same people would have written up on these decks, by their own practice
+          over all months of the phase (see :func:`dashboard.measures.practice.own_practice`); missing in phase -1
+        - lower, upper, lower_share, upper_share: the fewest and the most that luck allows, 0.1 percent beyond each
+        - spread: the factor by which clusters and the scatter of stable months widen these limits; at least 1
+        - luck: the chance that luck alone carries the month beyond its limits, were there no such widening
+        - signal: ``higher``, ``lower``, ``none``, ``too_few`` (fewer than 10 trials, or no count would lie beyond),
+          ``session`` (phase -1)
+    """
+    shares = {f"share{end}": f"written_up_share{end}" for end in ("", "_low", "_high")}
+    return of_write_ups(snapshot, scored_trials(snapshot, filters), filters).rename(
+        columns={"count": "written_up", **shares}
+    )
+
+
+def of_write_ups(snapshot: Snapshot, scored: pd.DataFrame, filters: Filters = EVERYTHING) -> pd.DataFrame:
+    """The rows of :func:`months` from trials that are scored already; columns as in ``COLUMNS``.
+
+    Parameters
+    ----------
+    scored
+        What :func:`dashboard.measures.peers.scored_trials` gives within these filters; those for inspectors and topics
+        are left aside there.
+    """
+    for column, kept in (("topic", filters.topics), ("inspector_id", filters.inspectors)):
+        scored = scored[scored[column].isin(kept)] if kept else scored
+    trials = scored.assign(event=scored["written_up"], chance=own_practice(scored))
+    return charted(trials, snapshot.query("sessions"), snapshot.query("topics"))
+
+
+def months_of_outcomes(snapshot: Snapshot, filters: Filters = EVERYTHING) -> pd.DataFrame:
+    """What became of the calls, month by month, and which months lie beyond luck.
+
+    Returns
+    -------
+    DataFrame
+        As :func:`months`, with a column ``outcome`` after the topic, and ``count`` and ``share`` in place of
+        ``written_up``; expected is what the topic's own share over all months of the phase gives.
+
+        - overcalled: of write-ups in which a rule decided, those that do not hold at some place
+        - missed: of passed or advised calls in which a rule decided, those that pass over a recorded defect, or only
+          advise upon it, and have it written up nowhere on that deck
+        - judged: of all calls, those in which a rule decided; topics without a rule are in ``all`` only
+    """
+    trials = snapshot.query("month_outcomes", **filters.parameters())
+    sessions, catalog = snapshot.query("sessions"), snapshot.query("topics")
+    parts = [charted(part.assign(chance=0.5), sessions, catalog) for part in _parts(trials)]
+    parts[-1] = parts[-1][parts[-1]["topic"].isin([ALL, *catalog.loc[catalog["has_rule"], "topic"]])]
+    named = [part.assign(outcome=name) for part, name in zip(parts, OUTCOMES, strict=True)]
+    return pd.concat(named, ignore_index=True)[[*COLUMNS[:2], "outcome", *COLUMNS[2:]]]
+
+
+def _parts(trials: pd.DataFrame) -> list[pd.DataFrame]:
+    """The trials that each outcome is a share of, with whether it is so."""
+    counted = trials[trials["counted"]]
+    write_ups = counted[(counted["call"] == "written_up") & (counted["upheld"] | counted["overcalled"])]
+    passes = counted[counted["call"].isin(["passed", "advised"]) & counted["judged"]]
+    return [
+        write_ups.assign(event=write_ups["overcalled"]),
+        passes.assign(event=passes["passed_over"]),
+        trials.assign(event=trials["judged"]),
+    ]
+
+
+def charted(trials: pd.DataFrame, sessions: pd.DataFrame, catalog: pd.DataFrame) -> pd.DataFrame:
+    """The limits of each month of each topic and of all topics together.
+
+    Parameters
+    ----------
+    trials
+        report_id, topic, inspected_on, event, chance: of each trial whether it happened, and the chance that it does
+        before that is brought to the topic's own number of events in each phase.
+    sessions
+        held_on, topic.
+    catalog
+        topic, position.
+    """
+    if trials.empty:
+        return pd.DataFrame(columns=COLUMNS)
+    month = trials["inspected_on"].to_numpy().astype("datetime64[M]")
+    names = order.topics(trials["topic"].unique(), catalog)
+    topic = pd.Categorical(trials["topic"], categories=names).codes.astype(np.intp)
+    report = pd.factorize(trials["report_id"])[0].astype(np.intp)
+    event, chance = trials["event"].to_numpy(float), trials["chance"].to_numpy(float)
+    phase = _phases(topic, month, names, sessions)
+    own = _brought_to_own(chance, event, topic, phase)
+    single = _rows(month, topic, report, event, own, phase, names)
+    together = np.zeros_like(topic)
+    whole = _rows(month, together, report, event, _brought_to_own(chance, event, topic, together), together, [ALL])
+    return pd.concat([whole, single], ignore_index=True)[COLUMNS]
+
+
+def _phases(topic: Codes, month: NDArray, names: Sequence[str], sessions: pd.DataFrame) -> Codes:
+    """Which phase of its topic each trial is in; -1 in the month of a session that divides them."""
+    phase = np.zeros(topic.size, np.intp)
+    held = sessions["held_on"].to_numpy().astype("datetime64[M]")
+    for code, name in enumerate(names):
+        own = np.flatnonzero(topic == code)
+        for start in _dividing(np.unique(month[own]), np.unique(held[(sessions["topic"] == name).to_numpy()])):
+            after, at = own[month[own] > start], own[month[own] == start]
+            phase[after] += 1
+            phase[at] = -1
+    return phase
+
+
+def _dividing(months: NDArray, held: NDArray) -> list:
+    """The months of sessions that leave enough months on each side, up to the sessions before and after them."""
+    kept: list = []
+    for start in held:
+        before = (months < start) & (months > kept[-1]) if kept else months < start
+        if before.sum() >= LEAST_MONTHS and (months > start).sum() >= LEAST_MONTHS:
+            kept.append(start)
+    return kept
+
+
+def _brought_to_own(chance: Array, event: Array, topic: Codes, phase: Codes) -> Array:
+    """Chances that add up to the topic's events in each phase; NaN in the month of a session."""
+    inside = phase >= 0
+    group = pd.factorize(topic[inside] * (phase.max() + 1) + phase[inside])[0].astype(np.intp)
+    own = np.full(chance.size, np.nan)
+    own[inside] = control_charts.brought_to(chance[inside], group, np.bincount(group, event[inside]))
+    return own
+
+
+def _rows(
+    month: NDArray, topic: Codes, report: Codes, event: Array, chance: Array, phase: Codes, names: Sequence[str]
+) -> pd.DataFrame:
+    cell, key = pd.factorize(topic * 1_000_000 + month.astype(np.int64), sort=True)
+    n = key.size
+    inside = ~np.isnan(chance)
+    own, residual = np.where(inside, chance, 0.0), np.where(inside, event - chance, 0.0)
+    topic_of, when = key // 1_000_000, (key % 1_000_000).astype("datetime64[M]")
+    trials = np.bincount(cell, minlength=n)
+    count, expected = np.bincount(cell, event, n), np.bincount(cell, own, n)
+    variance = np.bincount(cell, own * (1 - own), n)
+    clusters = control_charts.clustering(residual, own * (1 - own), report, topic, len(names))
+    spread = np.sqrt(clusters)[topic_of]
+    deviate = control_charts.deviates(count, expected, variance * spread**2)
+    usable = np.where(trials >= LEAST_TRIALS, deviate, np.nan)
+    spread *= np.array([control_charts.scatter(usable[topic_of == code]) for code in range(len(names))])[topic_of]
+    found = control_charts.limits(own, cell, n)
+    lower, upper = control_charts.widened(expected, found, spread, trials)
+    phase_of = np.zeros(n, np.intp)
+    phase_of[cell] = phase
+    low, high = intervals.wilson(count, trials)
+    table = pd.DataFrame(
+        {
+            "month": when.astype("datetime64[us]"),
+            "topic": np.array(names, dtype=object)[topic_of],
+            "trials": trials,
+            "count": count.astype(np.int64),
+            **{"share": count / trials, "share_low": low, "share_high": high, "phase": phase_of},
+            **{"expected": expected, "expected_share": expected / trials, "lower": lower, "upper": upper},
+            **{"lower_share": lower / trials, "upper_share": upper / trials, "spread": spread, "luck": found.outside},
+        }
+    ).astype({"topic": "str"})
+    return _signals(table)
+
+
+def _signals(table: pd.DataFrame) -> pd.DataFrame:
+    """With the signal; where the month is a session's, nothing is expected."""
+    session = table["phase"] < 0
+    too_few = (table["trials"] < LEAST_TRIALS) | ((table["lower"] == 0) & (table["upper"] == table["trials"]))
+    signal = np.select(
+        [session, too_few, table["count"] > table["upper"], table["count"] < table["lower"]],
+        ["session", "too_few", "higher", "lower"],
+        default="none",
+    )
+    blank = ["expected", "expected_share", "lower", "upper", "lower_share", "upper_share", "luck"]
+    told = table.assign(signal=signal).astype({"lower": "Int64", "upper": "Int64", "signal": "str"})
+    told[blank] = told[blank].mask(session)
+    return told
