@@ -344,6 +344,8 @@ TABLES: dict[str, Table] = {
                 "not_seen_expected": "What peers leave unseen in the same regions and quarters of the year.",
                 "expected": "Write-ups that peers would have made on the same decks, own trials left out; blank where "
                 "decks and inspector cannot be told apart.",
+                "expected_sd": "How far luck alone spreads the count around expected: standard deviation.",
+                "expected_error": "How well expected is known: standard error.",
                 "ratio": "written_up / expected.",
                 "ratio_low": "Its 95 percent interval, lower end.",
                 "ratio_high": "Its 95 percent interval, upper end.",

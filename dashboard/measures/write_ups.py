@@ -12,7 +12,7 @@ from dashboard.measures.case_mix import shared_ground
 from dashboard.measures.peers import Firm
 from dashboard.measures.signals import WRITE_UPS, Together, TopicTest, separable, signal_names
 from dashboard.stats import discovery, ratios
-from dashboard.stats.ratios import Profiles
+from dashboard.stats.ratios import SHIFTS, Profiles
 
 ALL = "all"
 
@@ -26,8 +26,8 @@ class WriteUps:
     profiles
         What was found and expected, and what each shift of the own log-odds would lead to.
     columns
-        trials, written_up, expected, ratio and shrunken ratio with their intervals, p, q, signal, overlap, peers,
-        peer_decks, dispersion.
+        trials, written_up, expected (and how far luck spreads it, and its error), ratio and shrunken ratio with their
+        intervals, p, q, signal, overlap, peers, peer_decks, dispersion.
     spread
         Of the unflagged inspectors around their peers, log-odds: estimate, low, high.
     """
@@ -77,6 +77,8 @@ def _told(profiles: Profiles, tests: dict[str, NDArray], alike: NDArray[np.bool_
     told = (profiles.expected > 0) & (tests["signal"] != "cannot_separate")
     figures = {
         "expected": profiles.expected,
+        "expected_sd": np.sqrt(profiles.variances[:, SHIFTS.size // 2]),
+        "expected_error": profiles.error,
         "ratio": ratio,
         "ratio_low": low,
         "ratio_high": high,
