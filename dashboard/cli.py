@@ -155,10 +155,15 @@ def _tell_published(summary: Summary) -> str:
         return f"Nothing new: snapshot {summary.snapshot} stands."
     if not summary.published:
         return "Nothing was published: no row could be loaded."
-    return (
-        f"Published snapshot {summary.snapshot}: {_count(summary.reports, 'report')}, "
-        f"{_count(summary.observations, 'observation')}. To see what they show: `evenhand dashboard`."
-    )
+    holds = [_count(summary.reports, "report"), _count(summary.observations, "observation")]
+    further = {
+        "second look": summary.second_looks,
+        "round call": summary.rounds,
+        "training attendance": summary.sessions,
+        "staff member": summary.staff,
+    }
+    holds += [_count(rows, what) for what, rows in further.items() if rows]
+    return f"Published snapshot {summary.snapshot}: {', '.join(holds)}. To see what they show: `evenhand dashboard`."
 
 
 def _count(number: int, noun: str) -> str:

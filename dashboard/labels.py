@@ -105,6 +105,8 @@ REFUSALS = {
     "no_observations": "lists no observation",
     "duplicate_observation": "the same observation twice, with different content",
     "report_disagrees": "rows disagree on a fact of their report or deck",
+    "duplicate_row": "the same row of a further table twice, with different content",
+    "unknown_observation": "a second look at an observation that is not loaded",
 }
 #: What kind of thing a measure without a unit is.
 MEASURE_KINDS = {
@@ -142,6 +144,13 @@ AGE_BANDS = ("under 5", "5 to 9", "10 to 14", "15 to 19", "20 to 29", "30 and mo
 HEIGHT_BANDS = ("30 in or less", "31 to 72 in", "73 to 120 in", "over 120 in")
 #: Whether a group differs from all others by more than luck and the mix of deck ages.
 STANDS_OUT = {"higher": "more often", "lower": "less often", "none": "no", "too_few": "too few to say"}
+#: What is shown month by month: of which calls it is a share, and of how many.
+OVER_TIME = {
+    "written_up": "Written up",
+    "overcalled": "Do not hold",
+    "missed": "Missed",
+    "judged": "Could be judged",
+}
 BANDS = {"deck_age": AGE_BANDS, "deck_height": HEIGHT_BANDS}
 #: Short forms of bands for the narrow columns of a grid.
 SHORT_GROUPS = {
@@ -221,6 +230,16 @@ def percent_with_interval(share: float, low: float, high: float) -> str:
     return f"{percent(share)} ({interval(low, high)})"
 
 
+def coefficient(value: float) -> str:
+    """A figure of agreement, -1 to 1, as ``0.43``; minus as the minus sign."""
+    return f"{value:.2f}".replace("-0.00", "0.00").replace("-", "−")
+
+
+def coefficient_with_interval(value: float, low: float, high: float) -> str:
+    """``0.43 (0.34 to 0.52)``."""
+    return f"{coefficient(value)} ({join(coefficient(low), 'to', coefficient(high))})"
+
+
 def count(number: int) -> str:
     """A count with commas: ``1,263``."""
     return f"{int(number):,}"
@@ -292,6 +311,16 @@ def feet(value: float) -> str:
 def day(value: date | datetime | pd.Timestamp) -> str:
     """``4 Mar 2026``, in English whatever the machine's language."""
     return join(value.day, _MONTHS[value.month - 1], value.year)
+
+
+def month(value: date | datetime | pd.Timestamp) -> str:
+    """``Mar 2026``."""
+    return join(_MONTHS[value.month - 1], value.year)
+
+
+def month_name(value: date | datetime | pd.Timestamp) -> str:
+    """``Mar``, where the year stands beside."""
+    return _MONTHS[value.month - 1]
 
 
 def moment(value: datetime | pd.Timestamp) -> str:

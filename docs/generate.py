@@ -15,6 +15,7 @@ from etl import contract, vocabulary
 from etl.criteria.catalog import Catalog, load_catalog
 from etl.criteria.models import DECIDING, Criterion
 from etl.criteria.pages import KNOWN
+from etl.input_tables import FURTHER
 
 HERE = Path(__file__).parent
 GENERATED = "<!-- Written by docs/generate.py; change the code, then run it again. -->\n\n"
@@ -62,18 +63,60 @@ READING = """## How values may be written
 | file | read |
 |---|---|
 | CSV, TSV, TXT | UTF-8, UTF-16 or Windows-1252; comma, semicolon, tab or bar, found by the header; quotes within quoted text are doubled |
-| XLSX | every visible sheet whose first row names the required columns |
-| Parquet | one row an observation; nested columns are refused |
-| JSON, JSON Lines | one document a report: `report > decks[] > observations[]`, each column at its level, measures flat; an array, or one document a line |
+| XLSX | every visible sheet whose first row names the required columns of an input table |
+| Parquet | one row an observation, or a row of a further table; nested columns are refused |
+| JSON, JSON Lines | one document a report: `report > decks[] > observations[]`, each column at its level, measures flat; an array, or one document a line. Rows of further tables stand there flat, as objects of an array or one a line |
 | folder, glob, zip | the files in it; hidden ones are passed over, and in a folder `.txt` files too |
 
 Header cells are matched in any case, spaces and hyphens standing for `_`. A column that is not in the contract is named in the summary and its content is stored nowhere. Rows with nothing in them are no rows. A whole file is refused, with a sentence, where it is empty, is not of its kind, lacks a required column, has one twice, or has a quote that is never closed; the other files of the load are published.
 
-Second looks, calibration rounds, training sessions and staff are recognized by their columns and refused for now: they are not loaded yet.
-
 ## Why a row is refused
 
 """
+
+FURTHER_TABLES = """## Further tables
+
+Second looks, calibration rounds, training sessions and staff come in the same kinds of files, with values written in the same ways. Each is recognized by its columns, and files of them can be loaded together with reports, or by themselves. A row whose key is there already with other content takes its place, an equal one changes nothing, and what is not loaded again stays.
+
+A second look stands above the rule: its ruling becomes the verdict (`basis` is `second_look`), the outcome follows from the call and the ruling, and the rule's own verdict is kept beneath it, so that nothing is lost when the look is replaced or a rule changes. Of several looks at one observation the newest stands; of several on one day one after a dispute, then a targeted, then a random one. `cannot_tell` makes the observation one that cannot be told. A topic without a rule can be ruled as well. A look at an observation that is not in the warehouse after this load's reports is refused. Where a report is replaced later and the observation is gone, the look stays stored and finds nothing until the observation is back. How the observations were chosen decides what the looks can say: a random draw speaks for the calls it was drawn from, a targeted look or a dispute for itself alone.
+"""
+
+WHAT_FURTHER = {
+    "second_looks": {
+        "report_id": "the report",
+        "observation_no": "the observation in it",
+        "looked_by": "who looked; a code is better than a name. Never shown with the ruling",
+        "looked_on": "the day of the look",
+        "chosen": "how the observation came to be looked at",
+        "ruling": "what the person found",
+        "reason": "why, in a sentence; shown with the ruling",
+    },
+    "rounds": {
+        "round_id": "the round, in which several inspectors call the same items",
+        "held_on": "its day",
+        "item_id": "what was called: a photo, a mock-up, a place on a deck",
+        "topic": "what was looked at",
+        "inspector_id": "who called",
+        "call": "what the inspector decided",
+        "observation_id": "where the item came from: `report_id:observation_no`",
+        "known_verdict": "what the item is known to be",
+    },
+    "sessions": {
+        "session_id": "the training session",
+        "held_on": "its day",
+        "topic": "what it trained; a row for each topic",
+        "inspector_id": "who attended",
+        "hours": "how long",
+    },
+    "staff": {
+        "inspector_id": "the inspector, as in the reports",
+        "display_name": "what to call them on pages",
+        "started_on": "since when, from 1940 on",
+        "office": "which office",
+        "role": "which role",
+        "email": "read, and stored nowhere",
+    },
+}
 
 CODES = {
     "required": "a required column is blank",
@@ -86,6 +129,8 @@ CODES = {
     "not_readable": "the row or line cannot be taken apart",
     "not_a_report, no_observations": "a document is not of the form, or lists nothing",
     "duplicate_observation": "the same observation stands twice in the load, with different content (equal rows count as unchanged)",
+    "duplicate_row": "the same row of a further table, by its key, stands twice in the load, with different content",
+    "unknown_observation": "a second look at an observation that is not in the warehouse",
     "report_disagrees": "rows disagree on a fact of their report, or of one deck in it; a blank disagrees with nothing",
 }
 
@@ -102,12 +147,31 @@ def data_page() -> str:
     lines += ["", "| column | kind | meaning |", "|---|---|---|"]
     for measure in vocabulary.measures().values():
         lines.append(f"| `{measure.id}` | {_kind(columns[measure.id].rule)} | {measure.title} |")
-    lines += ["", READING.rstrip(), "", "| reason | meaning |", "|---|---|"]
+    lines += ["", *_further_tables(), "", READING.rstrip(), "", "| reason | meaning |", "|---|---|"]
     lines += [f"| `{code.replace(', ', '`, `')}` | {meaning} |" for code, meaning in CODES.items()]
     lines += ["", "## Topics", "", "| id | title | judged |", "|---|---|---|"]
     catalog = load_catalog()
     lines += [f"| `{t.id}` | {t.title} | {_judged(catalog, t)} |" for t in vocabulary.topics().values()]
     return GENERATED + "\n".join(lines) + "\n"
+
+
+def _further_tables() -> list[str]:
+    """The further tables: what they are, and the columns of each."""
+    lines = [FURTHER_TABLES.rstrip()]
+    for table in FURTHER.values():
+        marks = ", ".join(f"`{name}`" for name in table.columns if name in table.marks)
+        key = ", ".join(f"`{name}`" for name in table.key)
+        lines += ["", f"### {table.title[0].upper()}{table.title[1:]}", ""]
+        lines += [
+            f"Recognized by {marks}. Key: {key}.",
+            "",
+            "| column | kind | required | meaning |",
+            "|---|---|---|---|",
+        ]
+        for name, what in WHAT_FURTHER[table.name].items():
+            column = table.columns[name]
+            lines.append(f"| `{name}` | {_kind(column.rule)} | {'yes' if column.required else ''} | {what} |")
+    return lines
 
 
 def _kind(rule: contract.Rule) -> str:

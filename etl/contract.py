@@ -29,6 +29,8 @@ FIRST_BUILT = 1900
 SHOWN = 60
 
 ColumnKind = Literal["text", "date", "integer", "number", "yes_no", "choice", "size"]
+#: Where a column stands in a document; the rows of further tables are flat.
+Level = Literal["report", "deck", "observation", "row"]
 
 
 def today() -> date:
@@ -53,6 +55,7 @@ class Rule:
     pattern: str | None = None
     unit: str | None = None
     longest: int | None = None
+    first_day: date = FIRST_DAY
 
     @property
     def inches(self) -> bool:
@@ -61,7 +64,7 @@ class Rule:
     @property
     def has_lines(self) -> bool:
         """Whether it is text of several lines, in which a line end is a line end however a system writes it."""
-        return self.longest == _SENTENCES
+        return self.longest == SENTENCES
 
 
 @dataclass(frozen=True)
@@ -69,7 +72,7 @@ class Column:
     """A column of the contract: its name, where it stands in a document, and its rule."""
 
     name: str
-    level: Literal["report", "deck", "observation"]
+    level: Level
     required: bool
     rule: Rule
 
@@ -80,7 +83,7 @@ def complaint(code: str, name: str, rule: Rule) -> str:
     measured = {"in": " of inches", "psf": " of psf", "sq ft": " of square feet"}.get(rule.unit or "", "")
     # A list as short as the calls is told whole; of a long one the first few, and where the rest stands.
     listed = ", ".join(rule.choices[:16]) + (", … (see the contract)" if len(rule.choices) > 16 else "")
-    low, high = (str(FIRST_DAY), "tomorrow") if rule.kind == "date" else (_plain(rule.low), _plain(rule.high))
+    low, high = (str(rule.first_day), "tomorrow") if rule.kind == "date" else map(_plain, (rule.low, rule.high))
     sentences = {
         "required": f"{name} is blank; every row needs it",
         "too_long": f"{name} is longer than {rule.longest} characters; shorten it",
@@ -159,7 +162,7 @@ def read(rule: Rule, value: object) -> Any:
             raise PydanticCustomError("control_character", "NUL character")
         if rule.longest is not None and len(typed) > rule.longest:
             raise PydanticCustomError("too_long", "too long")
-    low, high = (FIRST_DAY, last_day()) if rule.kind == "date" else (rule.low, rule.high)
+    low, high = (rule.first_day, last_day()) if rule.kind == "date" else (rule.low, rule.high)
     if (low is not None and typed < low) or (high is not None and typed > high):
         raise PydanticCustomError("out_of_range", "out of range")
     return typed
@@ -186,30 +189,32 @@ _READERS = {
 }
 
 
-def _typed(python_type: Any, rule: Rule, required: bool = False) -> Any:
+def typed(python_type: Any, rule: Rule, required: bool = False) -> Any:
+    """The type of a model's field whose values are read by a rule; None is admitted where it is not required."""
+
     def validate(value: object) -> Any:
-        typed = read(rule, value)
-        if required and typed is None:
+        found = read(rule, value)
+        if required and found is None:
             raise PydanticCustomError("required", "blank")
-        return typed
+        return found
 
     return Annotated[python_type if required else python_type | None, BeforeValidator(validate), rule]
 
 
-def _text(longest: int, required: bool = False) -> Any:
-    return _typed(str, Rule("text", longest=longest), required)
+def text(longest: int, required: bool = False) -> Any:
+    return typed(str, Rule("text", longest=longest), required)
 
 
-def _choice(choices: tuple[str, ...], required: bool = False) -> Any:
-    return _typed(str, Rule("choice", choices=choices), required)
+def choice(choices: tuple[str, ...], required: bool = False) -> Any:
+    return typed(str, Rule("choice", choices=choices), required)
 
 
-def _integer(low: int, high: int) -> Any:
-    return _typed(int, Rule("integer", low=low, high=high))
+def integer(low: int, high: int) -> Any:
+    return typed(int, Rule("integer", low=low, high=high))
 
 
-_CODE = 200  # characters of a code or a name
-_SENTENCES = 20_000  # characters of a comment
+CODE = 200  # characters of a code or a name
+SENTENCES = 20_000  # characters of a comment
 
 _PATTERNS = {"size": values.SIZE, "size_range": values.SIZE_RANGE, "beam": values.BEAM}
 
@@ -219,12 +224,12 @@ class Report(BaseModel):
 
     model_config = ConfigDict(extra="ignore")
 
-    report_id: _text(_CODE, required=True)  # type: ignore[valid-type]
-    inspected_on: _typed(date, Rule("date"), required=True)  # type: ignore[valid-type]
-    inspector_id: _text(_CODE, required=True)  # type: ignore[valid-type]
-    region: _text(_CODE, required=True)  # type: ignore[valid-type]
-    property_id: _text(_CODE) = None  # type: ignore[valid-type]
-    code_basis: _text(_CODE) = None  # type: ignore[valid-type]
+    report_id: text(CODE, required=True)  # type: ignore[valid-type]
+    inspected_on: typed(date, Rule("date"), required=True)  # type: ignore[valid-type]
+    inspector_id: text(CODE, required=True)  # type: ignore[valid-type]
+    region: text(CODE, required=True)  # type: ignore[valid-type]
+    property_id: text(CODE) = None  # type: ignore[valid-type]
+    code_basis: text(CODE) = None  # type: ignore[valid-type]
 
 
 class Deck(BaseModel):
@@ -232,12 +237,12 @@ class Deck(BaseModel):
 
     model_config = ConfigDict(extra="ignore")
 
-    deck_id: _text(_CODE) = None  # type: ignore[valid-type]
-    deck_built_year: _integer(FIRST_BUILT, 2200) = None  # type: ignore[valid-type]
-    deck_built_basis: _choice(vocabulary.DECK_BUILT_BASES) = None  # type: ignore[valid-type]
-    builder: _text(_CODE) = None  # type: ignore[valid-type]
-    deck_height_in: _typed(Decimal, Rule("number", Decimal(0), Decimal(1200), unit="in")) = None  # type: ignore[valid-type]
-    ledger_attached: _typed(bool, Rule("yes_no")) = None  # type: ignore[valid-type]
+    deck_id: text(CODE) = None  # type: ignore[valid-type]
+    deck_built_year: integer(FIRST_BUILT, 2200) = None  # type: ignore[valid-type]
+    deck_built_basis: choice(vocabulary.DECK_BUILT_BASES) = None  # type: ignore[valid-type]
+    builder: text(CODE) = None  # type: ignore[valid-type]
+    deck_height_in: typed(Decimal, Rule("number", Decimal(0), Decimal(1200), unit="in")) = None  # type: ignore[valid-type]
+    ledger_attached: typed(bool, Rule("yes_no")) = None  # type: ignore[valid-type]
 
 
 class Observation(BaseModel):
@@ -245,17 +250,17 @@ class Observation(BaseModel):
 
     model_config = ConfigDict(extra="ignore")
 
-    observation_no: _text(_CODE, required=True)  # type: ignore[valid-type]
-    topic: _choice(tuple(vocabulary.topics()), required=True)  # type: ignore[valid-type]
-    place: _text(_CODE) = None  # type: ignore[valid-type]
-    call: _choice(vocabulary.CALLS, required=True)  # type: ignore[valid-type]
-    not_seen_reason: _choice(vocabulary.NOT_SEEN_REASONS) = None  # type: ignore[valid-type]
-    consequence: _integer(1, 3) = None  # type: ignore[valid-type]
-    comment: _text(_SENTENCES) = None  # type: ignore[valid-type]
-    recommendation: _text(_SENTENCES) = None  # type: ignore[valid-type]
-    photo_count: _integer(0, 100_000) = None  # type: ignore[valid-type]
-    checked: _integer(0, 100_000) = None  # type: ignore[valid-type]
-    affected: _integer(0, 100_000) = None  # type: ignore[valid-type]
+    observation_no: text(CODE, required=True)  # type: ignore[valid-type]
+    topic: choice(tuple(vocabulary.topics()), required=True)  # type: ignore[valid-type]
+    place: text(CODE) = None  # type: ignore[valid-type]
+    call: choice(vocabulary.CALLS, required=True)  # type: ignore[valid-type]
+    not_seen_reason: choice(vocabulary.NOT_SEEN_REASONS) = None  # type: ignore[valid-type]
+    consequence: integer(1, 3) = None  # type: ignore[valid-type]
+    comment: text(SENTENCES) = None  # type: ignore[valid-type]
+    recommendation: text(SENTENCES) = None  # type: ignore[valid-type]
+    photo_count: integer(0, 100_000) = None  # type: ignore[valid-type]
+    checked: integer(0, 100_000) = None  # type: ignore[valid-type]
+    affected: integer(0, 100_000) = None  # type: ignore[valid-type]
 
 
 def _measure_field(measure: vocabulary.Measure) -> Any:
@@ -263,15 +268,15 @@ def _measure_field(measure: vocabulary.Measure) -> Any:
     high = None if measure.high is None else Decimal(str(measure.high))
     match measure.kind:
         case "number":
-            return _typed(Decimal, Rule("number", low, high, unit=measure.unit))
+            return typed(Decimal, Rule("number", low, high, unit=measure.unit))
         case "count":
-            return _integer(int(low or 0), int(high or 200))
+            return integer(int(low or 0), int(high or 200))
         case "yes_no":
-            return _typed(bool, Rule("yes_no"))
+            return typed(bool, Rule("yes_no"))
         case "choice":
-            return _choice(measure.choices)
+            return choice(measure.choices)
         case _:
-            return _typed(str, Rule("size", pattern=_PATTERNS[measure.kind]))
+            return typed(str, Rule("size", pattern=_PATTERNS[measure.kind]))
 
 
 _MEASURES: dict[str, Any] = {measure.id: (_measure_field(measure), None) for measure in vocabulary.measures().values()}
@@ -288,7 +293,7 @@ class ObservationRow(MeasuredObservation, Deck, Report):
         return self
 
 
-_LEVELS: dict[Literal["report", "deck", "observation"], type[BaseModel]] = {
+_LEVELS: dict[Level, type[BaseModel]] = {
     "report": Report,
     "deck": Deck,
     "observation": MeasuredObservation,
@@ -298,11 +303,18 @@ _LEVELS: dict[Literal["report", "deck", "observation"], type[BaseModel]] = {
 @cache
 def columns() -> dict[str, Column]:
     """Every column of the contract by name, in reading order: report, deck, observation, measures."""
-    found = {}
+    found: dict[str, Column] = {}
     for level, model in _LEVELS.items():
-        for name, field in model.model_fields.items():
-            rule = next(item for item in field.metadata if isinstance(item, Rule))
-            found[name] = Column(name, level, field.is_required(), rule)
+        found |= columns_of(model, level)
+    return found
+
+
+def columns_of(model: type[BaseModel], level: Level) -> dict[str, Column]:
+    """The columns that a model's fields stand for, by name."""
+    found = {}
+    for name, field in model.model_fields.items():
+        rule = next(item for item in field.metadata if isinstance(item, Rule))
+        found[name] = Column(name, level, field.is_required(), rule)
     return found
 
 

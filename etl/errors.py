@@ -3,7 +3,6 @@
     EvenhandError
     ├── UsageError            the command was called for something that is not there
     ├── SourceError           a whole file cannot be read
-    │   └── NotYetError       a table that this release does not load yet
     ├── CatalogError          a criterion, a table of the catalog or a firm's setting is wrong
     │   ├── CriterionError    a criterion, by its id and field
     │   └── SettingsError     a setting of firm.toml
@@ -27,13 +26,6 @@ class UsageError(EvenhandError):
 
 class SourceError(EvenhandError):
     """A whole file cannot be read; the other files can."""
-
-
-class NotYetError(SourceError):
-    """A table that the contract knows, but that this release does not load."""
-
-    def __init__(self, kind: str) -> None:
-        super().__init__(f"this is a table of {kind}; it is not loaded yet. Leave it out for now.")
 
 
 class CatalogError(EvenhandError):

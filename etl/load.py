@@ -16,6 +16,7 @@ from etl import build, tables, vocabulary
 from etl.criteria.catalog import Catalog, load_catalog
 from etl.criteria.check import check_criterion
 from etl.criteria.settings import FirmSettings, read_settings
+from etl.input_tables import FURTHER
 from etl.readers import find_sources
 from etl.staging import Staging
 from etl.warehouse import SCHEMA_VERSION, Warehouse, connect
@@ -40,8 +41,9 @@ class FileSummary(BaseModel):
 class Summary(BaseModel):
     """What a load found and did.
 
-    The ``rows_…`` count this load's rows; ``reports``, ``observations``, ``verdicts`` and ``outcomes`` count what the
-    warehouse holds after it. ``published`` is false where nothing new came, or nothing could be published.
+    The ``rows_…`` count this load's rows; ``reports``, ``observations``, the rows of further tables, ``verdicts`` and
+    ``outcomes`` (in both, second looks stand above the rules) count what the warehouse holds after it. ``published`` is
+    false where nothing new came, or nothing could be published.
     """
 
     files: int
@@ -52,6 +54,10 @@ class Summary(BaseModel):
     rows_rejected: int
     reports: int
     observations: int
+    second_looks: int
+    rounds: int
+    sessions: int
+    staff: int
     unknown_columns: list[str]
     notices: list[str]
     verdicts: dict[str, int]
@@ -190,6 +196,7 @@ def _build(this: _Load, staging: Staging, mend: bool, strict: bool, progress: Pr
         if stale:
             flips = build.rejudge(this.connection, this.catalog)
         build.store(this.connection, this.catalog, _history(this), this.id, this.at, mend)
+        staging.further.store()
         progress("counting and auditing", 0.8)
         build.finish(this.connection, this.catalog, this.id, this.at, _version())
     summary = _summary(this, staging, files, publish, refused, flips)
@@ -229,6 +236,7 @@ def _summary(
         },
         reports=_count(this.connection, "reports"),
         observations=_count(this.connection, "recorded"),
+        **{name: _count(this.connection, name) for name in FURTHER},
         unknown_columns=list(staging.unknown_columns),
         notices=staging.notices,
         verdicts=_by(this.connection, "verdict", vocabulary.VERDICTS),
@@ -247,7 +255,9 @@ def _count(connection: duckdb.DuckDBPyConnection, table: str) -> int:
 
 
 def _by(connection: duckdb.DuckDBPyConnection, column: str, ids: tuple[str, ...]) -> dict[str, int]:
-    counted = dict(connection.execute(f"select {column}, count(*) from recorded group by 1").fetchall())
+    # Before the first snapshot is published there is no view of outcomes, and nothing recorded either.
+    table = "outcomes" if tables.exists(connection, "outcomes") else "recorded"
+    counted = dict(connection.execute(f"select {column}, count(*) from {table} group by 1").fetchall())
     return {name: int(counted.get(name, 0)) for name in ids}
 
 

@@ -16,22 +16,15 @@ from pydantic import ValidationError
 
 from etl import checks, contract, tables
 from etl.errors import SourceError
+from etl.further_rows import FurtherRows
+from etl.input_tables import FURTHER, OBSERVATIONS
 from etl.readers import Flat, Source, read
 from etl.readers.delimited import read_row_by_row
 from etl.readers.documents import Documents, shown
 from etl.readers.flat import Broken
+from etl.rejects import reasons_of
 from etl.vocabulary import measures
 from etl.warehouse import sql
-
-_ARROW_TYPES = {
-    "text": pa.string(),
-    "choice": pa.string(),
-    "size": pa.string(),
-    "date": pa.date32(),
-    "integer": pa.int32(),
-    "number": pa.decimal128(12, 6),
-    "yes_no": pa.bool_(),
-}
 
 #: Every stored table has these columns; measures are added as reports bring them.
 CORE_COLUMNS = tuple(name for name in contract.columns() if name not in measures())
@@ -56,6 +49,7 @@ class Staging:
         self._n_received = 0
         self._n_files = 0
         self._documents: list[pa.Table] = []
+        self.further = FurtherRows(connection)
         connection.execute(sql("staging/tables"))
         connection.execute(checks.number_macros())
         tables.add_columns(connection, "received", CORE_COLUMNS, as_text=True)
@@ -83,7 +77,7 @@ class Staging:
 
     def _note(self, source: Source, part: Flat | Documents) -> None:
         self.unknown_columns.update(dict.fromkeys(part.unknown))
-        self.notices += [f"{source.name}: {notice}" for notice in part.notices]
+        self.notices += [f"{source.name}: {notice}" for notice in [*part.notices, *_not_kept(part)]]
 
     def _new_file(self, source: Source, part: str | None = None, problem: str | None = None) -> int:
         self._n_files += 1
@@ -103,9 +97,15 @@ class Staging:
         if isinstance(part, Documents):
             file_no = self._new_file(source)
             self._take_documents(part, file_no)
-        else:
+            self.further.take_documents(part.further, file_no)
+            self._refuse_broken(part.broken, file_no, OBSERVATIONS)
+        elif part.table == OBSERVATIONS:
             part = self._take_flat(source, part)
-        self._refuse_broken(part.broken, self._n_files)
+            self._refuse_broken(part.broken, self._n_files, OBSERVATIONS)
+        else:
+            file_no = self._new_file(source, part.part)
+            self.further.take_flat(part, file_no)
+            self._refuse_broken(part.broken, file_no, part.table)
 
     def _take_flat(self, source: Source, part: Flat) -> Flat:
         tables.add_columns(self.connection, "received", part.columns, as_text=True)
@@ -155,17 +155,21 @@ class Staging:
     def _one(self, query: str) -> Any:
         return self.connection.execute(query).fetchall()[0][0]
 
-    def _refuse_broken(self, broken: Iterable[Broken], file_no: int) -> None:
+    def _refuse_broken(self, broken: Iterable[Broken], file_no: int, table: str) -> None:
         for item in broken:
+            # A row of a further table names no report here: no report lacks it.
+            names = item.received if table == OBSERVATIONS else {}
+            kept = [name for name in item.received if table == OBSERVATIONS or name in FURTHER[table].kept]
             self._run(
                 "raw/broken_row",
                 file_no=file_no,
                 row_no=item.row,
-                report_id=item.received.get("report_id"),
-                observation_no=item.received.get("observation_no"),
+                report_id=names.get("report_id"),
+                observation_no=names.get("observation_no"),
                 reasons=[item.reason],
-                names=list(item.received),
-                cells=list(item.received.values()),
+                names=kept,
+                cells=[item.received[name] for name in kept],
+                input_table=table,
             )
 
     # ---- documents, through pydantic ---------------------------------------------------------------------------
@@ -257,7 +261,7 @@ class Staging:
     # ---- against the warehouse ---------------------------------------------------------------------------------
 
     def compare(self) -> None:
-        """Say of each report whether it is new, replaced or unchanged, and list the refused rows."""
+        """Say of each report whether it is new, replaced or unchanged, of other rows likewise, and list the refused."""
         coming, there = (tables.columns_of(self.connection, name) for name in ("staged", "recorded"))
         self._view("incoming_rows", f"select {tables.all_columns(coming)} from staged")
         self._view(
@@ -267,6 +271,7 @@ class Staging:
         )
         self._view("differing_rows", tables.differing_rows({*coming, *there}))
         self._run("staging/report_status")
+        self.further.check()
         self._view("received_cells", tables.received_cells(tables.columns_of(self.connection, "received")))
         self.connection.execute(f"create temp table rejected_rows as {sql('staging/rejected_rows')}")
         self.connection.execute(f"create temp table file_counts as {sql('staging/file_counts')}")
@@ -282,17 +287,14 @@ class Staging:
         return [dict(zip(names, row, strict=True)) for row in counted.fetchall()]
 
 
-def reasons_of(error: ValidationError, row: dict[str, Any]) -> list[str]:
-    """Why pydantic refused a row, as ``code: sentence``, in the order of the contract's columns."""
-    found = {str((item["loc"] or ("deck_built_year",))[0]): item["type"] for item in error.errors()}
-    order = list(contract.columns())
-    return [_reason(name, found[name], row) for name in sorted(found, key=order.index)]
-
-
-def _reason(name: str, code: str, row: dict[str, Any]) -> str:
-    code = "required" if code == "missing" else code
-    sentence = contract.complaint(code, name, contract.columns()[name].rule)
-    return f"{code}: {sentence.replace('{value}', shown(row.get(name))[: contract.SHOWN])}"
+def _not_kept(part: Flat | Documents) -> list[str]:
+    """What a file holds that is read and stored nowhere."""
+    if isinstance(part, Flat):
+        there = {part.table: set(part.columns)} if part.table in FURTHER else {}
+    else:
+        there = {table: {name for _, row in rows for name in row} for table, rows in part.further.items()}
+    left_out = [name for table, names in there.items() for name in sorted(names & FURTHER[table].not_kept)]
+    return [f"the column {name} is known, and its content is not stored" for name in left_out]
 
 
 def _cell(row: dict[str, Any], name: str) -> str | None:
@@ -305,6 +307,6 @@ def _typed_table(rows: list[tuple[int, contract.ObservationRow]], file_no: int, 
         "file_no": pa.array([file_no] * len(rows), pa.int32()),
     }
     for name in names:
-        kind = _ARROW_TYPES[contract.columns()[name].rule.kind]
+        kind = tables.ARROW_TYPES[contract.columns()[name].rule.kind]
         columns[name] = pa.array([getattr(row, name) for _, row in rows], kind)
     return pa.table(columns)

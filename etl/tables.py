@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection
 
 import duckdb
+import pyarrow as pa
 
 from etl import contract
 
@@ -20,6 +21,16 @@ _TYPES: dict[contract.ColumnKind, str] = {
     "integer": "integer",
     "number": "decimal(12, 6)",
     "yes_no": "boolean",
+}
+#: The same for rows that Python has typed.
+ARROW_TYPES: dict[contract.ColumnKind, pa.DataType] = {
+    "text": pa.string(),
+    "choice": pa.string(),
+    "size": pa.string(),
+    "date": pa.date32(),
+    "integer": pa.int32(),
+    "number": pa.decimal128(12, 6),
+    "yes_no": pa.bool_(),
 }
 
 

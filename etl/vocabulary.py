@@ -25,6 +25,12 @@ OUTCOMES = (
     "no_rule",
     "not_seen",
 )
+#: How an observation came to be looked at again; what is true of a random draw may not be mixed with the others.
+CHOSEN = ("random", "targeted", "dispute")
+#: What a person who looked again can rule.
+RULINGS = ("defect", "acceptable", "cannot_tell")
+#: What an item of a calibration round can be known to be.
+KNOWN_VERDICTS = ("defect", "acceptable")
 DECK_BUILT_BASES = ("permit", "owner", "estimate")
 NOT_SEEN_REASONS = (
     "low_clearance",

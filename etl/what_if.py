@@ -102,6 +102,8 @@ def what_if(folder: Path, code_basis: str | None = None, criteria: Path | None =
         changed = code_basis is not None or criteria is not None
         # What the program's own rules have changed since that snapshot is no effect of what is tried.
         stale = changed and judged_by != now.version
+        if not tables.exists(connection, "second_looks"):  # a snapshot of an earlier version
+            connection.execute("create temp table second_looks (observation_id varchar)")
         _judge(connection, "before", now if stale else None, None)
         _judge(connection, "after", tried, code_basis)
         rows = connection.execute(sql("what_if")).fetchall()

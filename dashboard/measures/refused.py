@@ -6,7 +6,8 @@ import pandas as pd
 
 from dashboard.warehouse import Snapshot
 
-#: Columns that every row of an input table needs, whether a refused row filled them or not.
+OBSERVATIONS = "observations"
+#: Columns that every observation needs, whether a refused row filled them or not.
 REQUIRED = ("report_id", "inspected_on", "inspector_id", "region", "observation_no", "topic", "call")
 #: A reason is a code, a colon and a sentence that begins with the column, where one column is at fault.
 _REASON = r"^(?P<reason>\w+): (?:(?P<column>\w+) )?"
@@ -20,19 +21,27 @@ def to_mend(snapshot: Snapshot) -> pd.DataFrame:
     Returns
     -------
     DataFrame
-        file, row, reasons (joined by a semicolon), then the input table's columns that any of the rows filled, and
-        those that every row needs, as they were received.
+        file, row, reasons (joined by a semicolon); table, where any row is none of an observation; then, as they were
+        received, the columns of observations that any of the rows filled or every row needs, and those of further
+        tables that refused rows are of.
     """
     found = snapshot.query("refused")
     received: list[dict[str, str]] = [dict(cells or {}) for cells in found["received"]]
-    filled = {*REQUIRED, *(name for cells in received for name in cells)}
-    kept = [name for name in snapshot.query("observation_columns").columns if name in filled]
+    kept = _columns(snapshot, set(found["input_table"]), {name for cells in received for name in cells})
     where = {
         "file": found["file"],
         "row": found["row"].astype("Int64"),
         "reasons": ["; ".join(reasons) for reasons in found["reasons"]],
     }
-    return pd.DataFrame(where | {name: _texts([cells.get(name) for cells in received]) for name in kept})
+    which = {"table": found["input_table"]} if set(found["input_table"]) - {OBSERVATIONS} else {}
+    return pd.DataFrame(where | which | {name: _texts([cells.get(name) for cells in received]) for name in kept})
+
+
+def _columns(snapshot: Snapshot, of: set[str], filled: set[str]) -> list[str]:
+    needed = {*REQUIRED, *filled} if OBSERVATIONS in of or not of else set()
+    kept = [name for name in snapshot.query("observation_columns").columns if name in needed]
+    further = snapshot.query("further_columns")
+    return list(dict.fromkeys([*kept, *further.loc[further["input_table"].isin(of), "column_name"]]))
 
 
 def refused_reasons(snapshot: Snapshot) -> pd.DataFrame:
@@ -54,7 +63,7 @@ def refused_reasons(snapshot: Snapshot) -> pd.DataFrame:
     found = snapshot.query("refused")
     single = found.explode("reasons", ignore_index=True)
     parts = single["reasons"].astype("str").str.extract(_REASON)
-    named = set(snapshot.query("observation_columns").columns)
+    named = {*snapshot.query("observation_columns").columns, *snapshot.query("further_columns")["column_name"]}
     column = parts["column"].where(parts["column"].isin(named))
     held = [dict(cells or {}).get(name) for cells, name in zip(single["received"], column, strict=True)]
     each = pd.DataFrame(

@@ -1,5 +1,5 @@
 -- One row: an observation that a person should read: noted as not seen, and yet its measures decide; or written up
--- against its own measures, with a comment that names another fault.
+-- against its own measures, with a comment that names another fault. None that a person has looked at again.
 -- The eight filters: null means no condition; a blank region, builder or age is the text 'unknown'.
 select
   observation_id,
@@ -16,6 +16,6 @@ select
   not_seen_reason,
   comment
 from outcomes
-where (second_look or (call = 'not_seen' and verdict in ('defect', 'acceptable')))
+where (second_look or (call = 'not_seen' and basis <> 'second_look' and verdict in ('defect', 'acceptable')))
     /* within.sql */
 order by inspected_on, observation_id

@@ -17,7 +17,7 @@ with passed_trials as (
     bool_or(outcome = 'missed') as missed,
     bool_or(outcome = 'understated') as understated
   from outcomes
-  where call in ('passed', 'advised') and outcome <> 'no_rule'
+  where call in ('passed', 'advised') and topic not in (select topic from topics where not judged)
     /* within.sql */
   group by topic, coalesce(recorded, 'not recorded'), report_id, deck_id
 ),

@@ -14,7 +14,7 @@ with written_up_trials as (
     bool_or(outcome = 'overcalled') as overcalled,
     bool_or(outcome = 'judgment') as judgment
   from outcomes
-  where call = 'written_up' and outcome <> 'no_rule'
+  where call = 'written_up' and topic not in (select topic from topics where not judged)
     /* within.sql */
   group by topic, coalesce(recorded, 'not recorded'), report_id, deck_id
 )

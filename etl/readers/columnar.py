@@ -13,7 +13,7 @@ from etl.readers.flat import Flat, column_name, sort_header
 
 
 def read_parquet(path: Path) -> Flat:
-    """Read a Parquet file with one row an observation.
+    """Read a Parquet file with one row an observation, or one of a further table.
 
     Raises
     ------
@@ -24,7 +24,7 @@ def read_parquet(path: Path) -> Flat:
         table = pq.read_table(path)
     except (pa.ArrowInvalid, pa.ArrowNotImplementedError, OSError):
         raise SourceError("it is not a Parquet file, or it is damaged; write it again") from None
-    known, unknown = sort_header(table.column_names)
+    kind, known, unknown = sort_header(table.column_names)
     names = [column_name(name) for name in table.column_names]
     columns = {}
     for name in known:
@@ -33,7 +33,7 @@ def read_parquet(path: Path) -> Flat:
             raise SourceError(f"its column {name} is nested; write one row an observation, or use JSON for documents")
         columns[name] = _as_text(column)
     row_no = pa.array(range(2, table.num_rows + 2), pa.int64())
-    return Flat(known, unknown, pa.table({"row_no": row_no, **columns}))
+    return Flat(known, unknown, pa.table({"row_no": row_no, **columns}), table=kind)
 
 
 def _as_text(column: pa.ChunkedArray) -> pa.ChunkedArray:

@@ -12,11 +12,23 @@ import csv
 import io
 import tempfile
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
-from etl import contract, values
+from etl import values
 from etl.errors import SourceError
-from etl.readers.flat import REJECT_COLUMNS, Broken, Flat, column_name, is_rejects, places_of, sort_header, text_table
+from etl.input_tables import OBSERVATIONS
+from etl.readers.flat import (
+    REJECT_COLUMNS,
+    Broken,
+    Flat,
+    all_columns,
+    column_name,
+    is_rejects,
+    places_of,
+    sort_header,
+    text_table,
+)
 
 DELIMITERS = ",;\t|"
 #: A cell longer than this is not a report's sentence; its row is refused.
@@ -50,14 +62,14 @@ def read_delimited(path: Path, scratch: Path) -> Flat:
         _, n_lines = _examine(path)
         notices.append(f"read as {_ENCODING_NAMES[encoding]}")
     header, delimiter = _header(path)
-    known, unknown = sort_header(header)
+    table, known, unknown = sort_header(header)
     names = [column_name(cell) for cell in header]
     guarded = is_rejects(names)
     kept = {*known, *(REJECT_COLUMNS if guarded else ())}
     names = [name if name in kept else f"unknown {place}" for place, name in enumerate(names)]
     flat = Flat(known, unknown, path=str(path), delimiter=delimiter, header=names, notices=notices)
-    flat.guarded, flat.n_lines = guarded, max(n_lines - 1, 0)
-    return flat if n_lines and not flat.guarded else read_row_by_row(flat)
+    flat.guarded, flat.n_lines, flat.table = guarded, max(n_lines - 1, 0), table
+    return flat if n_lines and not flat.guarded and table == OBSERVATIONS else read_row_by_row(flat)
 
 
 _ENCODING_NAMES = {"utf-16": "UTF-16", "cp1252": "Windows-1252"}
@@ -123,7 +135,7 @@ def _as_utf8(path: Path, encoding: str, scratch: Path) -> Path:
 
 
 def _header(path: Path) -> tuple[list[str], str]:
-    """The header's cells, and the delimiter that finds most of the contract's columns in it."""
+    """The header's cells, and the delimiter that finds most columns of the input tables in it."""
     with path.open(encoding="utf-8-sig", newline="") as file:
         line = file.readline(LONGEST_HEADER)
         while line and not line.strip(values.BLANKS):
@@ -133,7 +145,7 @@ def _header(path: Path) -> tuple[list[str], str]:
     if len(line) >= LONGEST_HEADER:
         raise SourceError("its first line is over a million characters long, so it is not a table of reports")
     candidates = {delimiter: _split(line, delimiter) for delimiter in DELIMITERS}
-    known = contract.columns()
+    known = all_columns()
     delimiter = max(candidates, key=lambda sign: sum(column_name(cell) in known for cell in candidates[sign]))
     return candidates[delimiter], delimiter
 
@@ -160,9 +172,8 @@ def read_row_by_row(flat: Flat) -> Flat:
             broken.append(Broken(row_no, reason, received))
         else:
             rows.append((row_no, [cells[i] for i in places.values()]))
-    return Flat(
-        flat.columns, flat.unknown, text_table(list(places), rows, flat.guarded), broken=broken, notices=flat.notices
-    )
+    table = text_table(list(places), rows, flat.guarded)
+    return replace(flat, rows=table, path=None, broken=broken)
 
 
 def _explain(error: csv.Error) -> str:

@@ -1,4 +1,7 @@
-"""JSON and JSON Lines: one document a report, ``report > decks[] > observations[]``, columns at their level."""
+"""JSON and JSON Lines: one document a report, ``report > decks[] > observations[]``, columns at their level.
+
+Rows of the further tables stand there flat: an array of them, or one a line, among reports too.
+"""
 
 from __future__ import annotations
 
@@ -10,6 +13,7 @@ from typing import Any
 
 from etl import contract
 from etl.errors import SourceError
+from etl.input_tables import FurtherTable, recognized
 from etl.readers.flat import Broken, column_name
 
 LINES = (".jsonl", ".ndjson")
@@ -23,6 +27,8 @@ class Documents:
     ----------
     rows
         One mapping an observation, with its place: the number of the document in the file, from 1.
+    further
+        One mapping a row of a further table, by the table's name, each with its place.
     broken
         Documents or parts that are not of the form.
     unknown
@@ -30,6 +36,7 @@ class Documents:
     """
 
     rows: list[tuple[int, dict[str, Any]]] = field(default_factory=list)
+    further: dict[str, list[tuple[int, dict[str, Any]]]] = field(default_factory=dict)
     broken: list[Broken] = field(default_factory=list)
     unknown: list[str] = field(default_factory=list)
     notices: list[str] = field(default_factory=list)
@@ -40,7 +47,7 @@ class _Refused(ValueError):
 
 
 def read_documents(path: Path) -> Documents:
-    """Read a file of report documents.
+    """Read a file of report documents, or of rows of further tables.
 
     Raises
     ------
@@ -49,11 +56,31 @@ def read_documents(path: Path) -> Documents:
     """
     found = Documents()
     seen_unknown: dict[str, None] = {}
-    for number, document in _documents(path, found):
-        for row in _rows(document, number, found, seen_unknown):
-            found.rows.append((number, row))
+    documents = list(_documents(path, found))
+    of_file = recognized({name for _, document in documents for name in _flat_names(document)})
+    for number, document in documents:
+        # A row of which the marks are missing is one of the table that the rows of its file are of.
+        names = _flat_names(document)
+        table = (recognized(names) or of_file) if names else None
+        if table:
+            found.further.setdefault(table.name, []).append((number, _known(document, table, seen_unknown)))
+        else:
+            found.rows += [(number, row) for row in _rows(document, number, found, seen_unknown)]
     found.unknown = list(seen_unknown)
     return found
+
+
+def _flat_names(document: Any) -> set[str]:
+    """The names of the columns of a row of a further table; empty for what may be a report."""
+    names = {column_name(key) for key in document} if isinstance(document, dict) else set()
+    return set() if "decks" in names else names
+
+
+def _known(document: dict[str, Any], table: FurtherTable, unknown: dict[str, None]) -> dict[str, Any]:
+    """The row's columns that its table has; other keys are named as unknown."""
+    row = {column_name(key): value for key, value in document.items() if column_name(key) in table.columns}
+    unknown.update(dict.fromkeys(key for key in document if column_name(key) not in table.columns))
+    return row
 
 
 def _documents(path: Path, found: Documents) -> Iterator[tuple[int, Any]]:

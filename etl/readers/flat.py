@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from collections.abc import Collection
+from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
 import pyarrow as pa
 
-from etl import contract, values
-from etl.errors import NotYetError, SourceError
+from etl import contract, input_tables, values
+from etl.errors import SourceError
+from etl.input_tables import FURTHER, OBSERVATIONS
 
 #: Columns that ``evenhand rejects`` puts before those of the contract; skipped when such a file comes back.
 REJECT_COLUMNS = ("file", "row", "reasons")
@@ -19,13 +22,9 @@ MENDED_COLUMNS = {"file": "mended_file", "row": "mended_row"}
 #: Text that a spreadsheet would take for a formula goes out of the program with an apostrophe before it.
 _GUARDED = re.compile(r"'(?=\s*[=+\-@＝＋－＠])")
 
-#: Tables of the contract that this release does not load, by columns that only they have.
-NOT_YET = {
-    "second looks": {"looked_by", "looked_on", "ruling"},
-    "calibration rounds": {"round_id", "item_id"},
-    "training sessions": {"session_id", "held_on"},
-    "staff": {"inspector_id", "display_name"},
-}
+#: In a table of refused rows of several input tables, the column that says of which each is; and what such a table is.
+TABLE_COLUMN = "table"
+MIXED = "mixed"
 
 
 @dataclass
@@ -44,7 +43,7 @@ class Flat:
     Attributes
     ----------
     columns
-        The contract's columns in the file, in the file's order.
+        The columns of its input table in the file, in the file's order.
     unknown
         The columns that nobody knows: named, never stored.
     path, delimiter, header, n_lines
@@ -60,6 +59,8 @@ class Flat:
         The sheet, where a workbook has several.
     guarded
         Whether it is a table of ``evenhand rejects``, whose cells may carry a guard against formulas.
+    table
+        The input table that its rows are of.
     """
 
     columns: list[str]
@@ -73,6 +74,15 @@ class Flat:
     notices: list[str] = field(default_factory=list)
     part: str | None = None
     guarded: bool = False
+    table: str = OBSERVATIONS
+
+
+class Header(NamedTuple):
+    """A header taken apart: the input table that it is of, that table's columns, and those that nobody knows."""
+
+    table: str
+    known: list[str]
+    unknown: list[str]
 
 
 def column_name(text: object) -> str:
@@ -80,32 +90,82 @@ def column_name(text: object) -> str:
     return values.read_word(str(text or "").strip(values.BLANKS + "\ufeff"))
 
 
-def sort_header(header: list[str]) -> tuple[list[str], list[str]]:
-    """Split a header into the contract's columns and unknown ones.
+def sort_header(header: list[str]) -> Header:
+    """Split a header into the columns of the input table that it is of, and unknown ones.
 
     Raises
     ------
     SourceError
-        Where a column stands twice, where a required one is missing, or where the table is one
-        that is not loaded yet.
+        Where a column stands twice, or where a required one is missing.
     """
     names = [column_name(cell) for cell in header]
-    _refuse_other_tables(set(names))
-    known = [name for name in names if name in contract.columns()]
+    rejects = is_rejects(header)
+    mixed = rejects and TABLE_COLUMN in names
+    further = None if mixed else input_tables.recognized(names)
+    table = MIXED if mixed else further.name if further else OBSERVATIONS
+    known = [name for name in names if name in _columns_of(table)]
     twice = sorted({name for name in known if known.count(name) > 1})
     if twice:
         raise SourceError(f"the column {', '.join(twice)} stands twice in its header; keep one of them")
-    missing = [name for name in contract.required_columns() if name not in known]
-    if missing:
-        raise SourceError(
-            f"it lacks the column{'s' if len(missing) > 1 else ''} {', '.join(missing)}; "
-            f"every row of an input table needs them, and its first row must name them "
-            f"(found: {_few([name for name in names if name])})"
-        )
-    skipped = REJECT_COLUMNS if is_rejects(header) else ()
+    if not mixed:
+        _demand(table, known, names)
+    skipped = REJECT_COLUMNS if rejects else ()
     # A cell of the header without a name, as trailing commas leave behind, names no column.
     unknown = [cell for cell, name in zip(header, names, strict=True) if name and name not in (*known, *skipped)]
-    return known, unknown
+    return Header(table, known, unknown)
+
+
+def _columns_of(table: str) -> Collection[str]:
+    return {*all_columns(), TABLE_COLUMN} if table == MIXED else input_tables.columns_of_table(table)
+
+
+def all_columns() -> set[str]:
+    """The columns of all input tables."""
+    return {*contract.columns(), *(name for table in FURTHER.values() for name in table.columns)}
+
+
+def _demand(table: str, known: Collection[str], names: Collection[str]) -> None:
+    columns = input_tables.columns_of_table(table).values()
+    missing = [column.name for column in columns if column.required and column.name not in known]
+    if missing:
+        what = "an input table" if table == OBSERVATIONS else f"a table of {FURTHER[table].title}"
+        raise SourceError(
+            f"it lacks the column{'s' if len(missing) > 1 else ''} {', '.join(missing)}; "
+            f"every row of {what} needs them, and its first row must name them "
+            f"(found: {_few([name for name in names if name])})"
+        )
+
+
+def by_table(flat: Flat) -> list[Flat]:
+    """A table of refused rows of several input tables as one table each; any other as it is.
+
+    Raises
+    ------
+    SourceError
+        Where there are observations among them, and a column that each of these needs is missing.
+    """
+    if flat.table != MIXED or flat.rows is None:
+        return [flat]
+    of = [_table_named(cell) for cell in flat.rows[TABLE_COLUMN].to_pylist()]
+    broken = [(_table_named(item.received.get(TABLE_COLUMN)), item) for item in flat.broken]
+    found = []
+    for table in dict.fromkeys([*of, *(name for name, _ in broken)]):
+        columns = [name for name in flat.columns if name in input_tables.columns_of_table(table)]
+        if table == OBSERVATIONS:
+            _demand(table, columns, columns)
+        kept = flat.rows.filter(pa.array([name == table for name in of]))
+        mended = [name for name in MENDED_COLUMNS.values() if name in kept.column_names]
+        rows = kept.select(["row_no", *columns, *mended])
+        own = [item for name, item in broken if name == table]
+        found.append(replace(flat, columns=columns, rows=rows, broken=own, table=table, notices=[], unknown=[]))
+    if found:
+        found[0].notices, found[0].unknown = flat.notices, flat.unknown
+    return found
+
+
+def _table_named(cell: str | None) -> str:
+    name = column_name(cell)
+    return name if name in FURTHER else OBSERVATIONS
 
 
 def places_of(names: list[str], known: list[str]) -> dict[str, int]:
@@ -122,14 +182,6 @@ def is_rejects(header: list[str]) -> bool:
 def without_guard(cell: str | None) -> str | None:
     """A cell of such a table as it was received, before it was guarded against being a formula."""
     return _GUARDED.sub("", cell, count=1) if cell and cell.startswith("'") else cell
-
-
-def _refuse_other_tables(names: set[str]) -> None:
-    if "call" in names and "observation_no" in names and "report_id" in names:
-        return
-    for kind, marks in NOT_YET.items():
-        if marks <= names:
-            raise NotYetError(kind)
 
 
 def _few(names: list[str]) -> str:

@@ -15,8 +15,9 @@ import pyarrow as pa
 from python_calamine import CalamineError, CalamineWorkbook, PasswordError, SheetVisibleEnum
 
 from etl import contract
-from etl.errors import NotYetError, SourceError
-from etl.readers.flat import column_name, is_rejects, places_of, sort_header, text_table
+from etl.errors import SourceError
+from etl.input_tables import FURTHER
+from etl.readers.flat import Header, column_name, is_rejects, places_of, sort_header, text_table
 from etl.readers.workbook_cells import hidden_texts
 
 MEMORY = 2 * 2**30
@@ -33,11 +34,9 @@ SERIALS = range(30_000, 74_000)
 def main(path: Path, target: Path) -> None:
     """Write the sheets of ``path`` to ``target`` and tell on stdout what was found."""
     _limit_memory()
-    told: dict[str, Any] = {"problem": None, "not_yet": None, "sheets": []}
+    told: dict[str, Any] = {"problem": None, "sheets": []}
     try:
         told["sheets"] = _sheets(path, target)
-    except NotYetError as error:
-        told |= {"problem": str(error), "not_yet": next(k for k in _kinds() if k in str(error))}
     except PasswordError:
         told["problem"] = "it is protected by a password; save it without one"
     except SourceError as error:
@@ -45,12 +44,6 @@ def main(path: Path, target: Path) -> None:
     except (CalamineError, zipfile.BadZipFile, KeyError, ElementTree.ParseError):
         told["problem"] = "it is not an XLSX workbook, or it is damaged; save it again from the spreadsheet program"
     json.dump(told, sys.stdout)
-
-
-def _kinds() -> list[str]:
-    from etl.readers.flat import NOT_YET
-
-    return list(NOT_YET)
 
 
 def _limit_memory() -> None:
@@ -73,8 +66,6 @@ def _sheets(path: Path, target: Path) -> list[dict[str, Any]]:
         cells = _cells(workbook, path, name)
         try:
             found.append(_write(cells, name, from_1904, target / f"{number}.arrow"))
-        except NotYetError:
-            raise
         except SourceError as error:
             complaint = error if len(visible) == 1 else SourceError(f"sheet {name}: {error}")
         except LookupError:
@@ -106,10 +97,10 @@ def _write(cells: list[list[Any]], name: str, from_1904: bool, target: Path) -> 
     while cells[start] and cells[start][-1] in ("", None):
         cells[start].pop()
     header = [str(cell) for cell in cells[start]]
-    known, unknown = sort_header(header)
+    found = sort_header(header)
     names = [column_name(cell) for cell in header]
-    dates = {i for i, column in enumerate(names) if column in known and contract.columns()[column].rule.kind == "date"}
-    places = places_of(names, known)
+    dates = {i for i, column in enumerate(names) if column in _date_columns(found)}
+    places = places_of(names, found.known)
     serials = 0
     rows = []
     for i, row in enumerate(cells[start + 1 :], start + 2):
@@ -122,7 +113,13 @@ def _write(cells: list[list[Any]], name: str, from_1904: bool, target: Path) -> 
         with pa.ipc.new_file(sink, table.schema) as writer:
             writer.write_table(table)
     notices = [f"{serials} bare numbers in date columns read as days counted by the workbook"] if serials else []
-    return {"file": target.name, "name": name, "unknown": unknown, "notices": notices}
+    told = {"table": found.table, "columns": found.known, "unknown": found.unknown, "notices": notices}
+    return {"file": target.name, "name": name, **told}
+
+
+def _date_columns(header: Header) -> set[str]:
+    columns = contract.columns() | {name: each for table in FURTHER.values() for name, each in table.columns.items()}
+    return {name for name in header.known if name in columns and columns[name].rule.kind == "date"}
 
 
 def _is_serial(cell: Any) -> bool:

@@ -134,7 +134,14 @@ class Firm:
         self.staff.append(_with(plain | {"inspector_id": inspector}, facts))
         return self
 
-    def refuse(self, *reasons: str, report: str | None = None, file: str = "a.csv", **received: str) -> Firm:
+    def refuse(
+        self,
+        *reasons: str,
+        report: str | None = None,
+        file: str = "a.csv",
+        table: str = "observations",
+        **received: str,
+    ) -> Firm:
         """Add a refused row of the first load, with what it held by column; it may name a report."""
         held = ({"report_id": report} if report else {}) | received
         self.refused.append(
@@ -147,6 +154,7 @@ class Firm:
                 "reasons": list(reasons),
                 # DuckDB takes a dict of these two for a map.
                 "received": {"key": list(held), "value": list(held.values())},
+                "input_table": table,
             }
         )
         return self
@@ -428,6 +436,6 @@ create table loads (
 );
 create table refused (
   load_id varchar, file varchar, row integer, report_id varchar, observation_no varchar, reasons varchar[],
-  received map(varchar, varchar)
+  received map(varchar, varchar), input_table varchar
 );
 """

@@ -34,6 +34,19 @@ def make_row(**facts: Any) -> Row:
     return plain | facts
 
 
+def make_look(**facts: Any) -> Row:
+    """A valid second look at that observation, with ``facts`` in place of its plain values."""
+    plain = {
+        "report_id": "R1",
+        "observation_no": "1",
+        "looked_by": "LK",
+        "looked_on": "2026-04-01",
+        "chosen": "random",
+        "ruling": "acceptable",
+    }
+    return plain | facts
+
+
 def csv_text(rows: Iterable[Row], delimiter: str = ",") -> str:
     """Rows as a CSV file with every column that any of them has."""
     listed = list(rows)

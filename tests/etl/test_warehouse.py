@@ -11,7 +11,7 @@ import pytest
 from etl import build
 from etl.errors import AuditError, CatalogError, LockedError, UsageError, WarehouseError
 from etl.warehouse import SCHEMA_VERSION, Warehouse
-from tests.etl.conftest import make_row
+from tests.etl.conftest import make_look, make_row
 
 
 def snapshots(firm):
@@ -90,6 +90,7 @@ def test_each_audit_can_fail(firm):
     from etl.warehouse import audits, sql
 
     firm.load_rows([make_row(call="written_up", joist_gap_in="1/16"), make_row(observation_no="2", joist_gap_in="1/2")])
+    firm.load_rows([make_look(ruling="defect")], "looks.csv")
     spoil = {
         "audits/observation_unique": "insert into recorded select * from recorded",
         "audits/observation_has_report": "delete from reports",
@@ -98,9 +99,11 @@ def test_each_audit_can_fail(firm):
         "audits/outcome_of_call_and_verdict": "update recorded set outcome = 'cleared'",
         "audits/trial_rows": "update trials set rows = rows + 1",
         "audits/load_rows_add_up": "update loads set rows_read = rows_read + 1",
+        "audits/second_look_stands": "update standing_looks set ruling = 'acceptable', outcome = 'overcalled'",
+        "audits/further_row_unique": "insert into second_looks select * from second_looks",
     }
     assert set(spoil) == set(audits())
-    with duckdb.connect(str(firm.warehouse / "snapshots" / "0001.duckdb")) as connection:
+    with duckdb.connect(str(firm.warehouse / "snapshots" / "0002.duckdb")) as connection:
         connection.execute("create temp table outcome_of (call varchar, verdict varchar, outcome varchar)")
         pairs = [(*key, outcome) for key, outcome in build.vocabulary.OUTCOME_OF.items()]
         connection.executemany("insert into outcome_of values (?, ?, ?)", pairs)

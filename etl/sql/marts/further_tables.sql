@@ -24,3 +24,6 @@ create table if not exists sessions (
 create table if not exists staff (
     inspector_id varchar, display_name varchar, started_on date, office varchar, role varchar
 );
+
+-- refused: input_table says of which input table a refused row is.
+alter table refused add column if not exists input_table varchar default 'observations';

@@ -13,8 +13,9 @@ create table loads (
     rows_rejected bigint, loaded_at timestamp, sha256 varchar, problem varchar
 );
 
--- refused: a refused row that has not been mended yet, with what was received.
+-- refused: a refused row that has not been mended yet, with what was received. report_id and observation_no are null in
+-- rows of further tables: no report lacks them.
 create table refused (
     load_id varchar, file varchar, row bigint, report_id varchar, observation_no varchar,
-    reasons varchar [], received map (varchar, varchar)
+    reasons varchar [], received map (varchar, varchar), input_table varchar default 'observations'
 );

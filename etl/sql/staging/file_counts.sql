@@ -5,6 +5,8 @@ with counted as (
     union all
     select file_no, 'unchanged' as status from set_aside
     union all
+    select file_no, status from further_counted
+    union all
     select file_no, 'rejected' as status from rejected
 )
 select

@@ -5,7 +5,8 @@ select
     coalesce(rejected.report_id, received.report_id) as report_id,
     coalesce(rejected.observation_no, received.observation_no) as observation_no,
     rejected.reasons,
-    coalesce(rejected.received, received.cells) as received
+    coalesce(rejected.received, received.cells) as received,
+    rejected.input_table
 from rejected
 inner join files using (file_no)
 left join received_cells as received on rejected.raw_id = received.rowid

@@ -11,8 +11,12 @@ create temp table files (
     file_no integer, file varchar, shown varchar, first_rowid bigint, sha256 varchar, problem varchar
 );
 
--- rejected: a refused row. raw_id is its rowid in received, null where it could not be taken apart.
+-- rejected: a refused row. raw_id is its rowid in received, null where it could not be taken apart, and in rows of further
+-- tables (input_table), which name no report here.
 create temp table rejected (
     raw_id bigint, file_no integer, row_no bigint, report_id varchar, observation_no varchar,
-    reasons varchar [], received map (varchar, varchar)
+    reasons varchar [], received map (varchar, varchar), input_table varchar default 'observations'
 );
+
+-- further_counted: a row of a further table that was not refused, and what became of it: new, replaced or unchanged.
+create temp table further_counted (file_no integer, status varchar);
