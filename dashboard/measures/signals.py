@@ -93,10 +93,10 @@ class TopicTest:
         """The model in which this inspector has no own term, and every flagged colleague has."""
         if not self.flagged[inspector]:
             return self.cells.with_own_terms(_who(self.flagged)), self.fitted
-        others = self.flagged.copy()
-        others[inspector] = False
-        cells = self.cells.with_own_terms(_who(others))
-        return cells, fit(cells, self.fitted.spread)
+        others = [at for at in _who(self.flagged) if at != inspector]
+        cells = self.cells.with_own_terms(others)
+        own_term = self.cells.terms.shape[1] + _who(self.flagged).index(inspector)
+        return cells, fit(cells, self.fitted.spread, self.fitted.without_term(own_term))
 
     def peers(self, inspector: int) -> Peers:
         """What the peers would have written up on this inspector's decks."""

@@ -31,7 +31,7 @@ Codes = NDArray[np.intp]
 LEAST_SPREAD, MOST_SPREAD = 0.3, 3.0
 _RIDGE = 1e-6  # keeps terms finite that the decks do not determine; too small to move one that they do
 _MOST_STEPS = 40
-EXACT_FROM = 1.0  # standard deviations from which a p-value comes from the saddlepoint approximation
+EXACT_FROM = 1.5  # standard deviations from which a p-value comes from the saddlepoint approximation
 
 
 @dataclass(frozen=True)
@@ -149,6 +149,10 @@ class Fit:
     probability: Array
     information: Information
 
+    def without_term(self, at: int) -> Fit:
+        """The same terms but one: where to begin the fit of a model that lacks it."""
+        return replace(self, fixed=np.delete(self.fixed, at))
+
     def weight(self, cells: Cells) -> Array:
         """trials x p (1 - p) of each cell."""
         return cells.trials * self.probability * (1 - self.probability)
@@ -181,7 +185,7 @@ def fit(cells: Cells, spread: float | None = None, start: Fit | None = None) -> 
         return -_marginal_log_likelihood(cells, best)
 
     bounds = (np.log(LEAST_SPREAD), np.log(MOST_SPREAD))
-    found = minimize_scalar(loss, bounds=bounds, method="bounded", options={"xatol": 0.02})
+    found = minimize_scalar(loss, bounds=bounds, method="bounded", options={"xatol": 0.05})
     return _newton(cells, float(np.exp(found.x)), best)
 
 

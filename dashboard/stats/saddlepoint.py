@@ -9,6 +9,7 @@ from scipy.special import log_ndtr, ndtr
 Array = NDArray[np.float64]
 
 _STEPS = 60
+_LEAST = 1e-12
 _FARTHEST = 60.0  # of t times the largest factor: beyond it exp overflows nothing and adds nothing
 
 
@@ -50,11 +51,16 @@ def tails(
         return low, 1 - low
     t = _saddlepoint(deviation, factor, probability, trials, variance)
     growth = np.exp(t * factor) * probability
-    cumulant = (trials * np.log1p(growth - probability) - t * factor * mean).sum() + 0.5 * variance * t * t
-    share = growth / (1 - probability + growth)
+    total = np.maximum(1 - probability + growth, _LEAST)
+    cumulant = (trials * np.log(total) - t * factor * mean).sum() + 0.5 * variance * t * t
+    share = growth / total
     curvature = (trials * factor**2 * share * (1 - share)).sum() + variance
-    distance = np.sign(t) * np.sqrt(max(2 * (t * deviation - cumulant), 1e-300))
-    adjusted = distance + np.log(t * np.sqrt(curvature) / distance) / distance
+    distance = np.sign(t) * np.sqrt(max(2 * (t * deviation - cumulant), 0.0))
+    if curvature < _LEAST or abs(distance) < _LEAST:
+        # At the very end of what can happen the tilted draws no longer vary: what the normal draw says has to do.
+        adjusted = deviation / spread
+    else:
+        adjusted = distance + np.log(t * np.sqrt(curvature) / distance) / distance
     return float(np.exp(log_ndtr(adjusted))), float(np.exp(log_ndtr(-adjusted)))
 
 
@@ -66,6 +72,8 @@ def _saddlepoint(deviation: float, factor: Array, probability: Array, trials: Ar
     for _ in range(_STEPS):
         middle = (low + high) / 2
         growth = np.exp(middle * factor) * probability
-        tilted = (factor * trials * growth / (1 - probability + growth)).sum() - mean + variance * middle
+        tilted = (
+            (factor * trials * growth / np.maximum(1 - probability + growth, _LEAST)).sum() - mean + variance * middle
+        )
         low, high = (middle, high) if tilted < deviation else (low, middle)
     return (low + high) / 2
