@@ -34,6 +34,9 @@ SHOW, KIND = "show", "kind"
 WRITE_UPS, PASSED_OVER = "write_ups", "passed_over"
 #: The case that is open; each page has its own.
 WHERE_CASE, HOLDS_CASE = "where_case", "case"
+# Same deck, two looks.
+LOOKS_TOPIC, LOOKS_BEYOND, LOOKS_PAIR, LOOKS_CASE = "looks_topic", "beyond", "pair", "looks_case"
+LOOKS_CHART = "looks_chart"
 # Data.
 MISSING, DATA_CASE = "missing", "data_case"
 MISSING_CHART, NOT_SEEN_CHART = "missing_chart", "not_seen_chart"
@@ -48,6 +51,7 @@ ON_TOPIC, ON_KIND = "topic", "kind"
 IN_ADDRESS = {
     *FILTERS,
     *(SCOPE, PART, TOPIC, SPLIT, CELL, SHOW, KIND, WHERE_CASE, HOLDS_CASE, MISSING, DATA_CASE),
+    *(LOOKS_TOPIC, LOOKS_BEYOND, LOOKS_PAIR, LOOKS_CASE),
     *(RULES_PART, RULES_TOPIC, RULES_GUIDELINE, NOTE_ABOUT, NOTE_TOPIC, NOTE_KIND),
 }
 # Charts that can be clicked.

@@ -67,6 +67,13 @@ def agreement(snapshot: Snapshot, filters: Filters = EVERYTHING) -> pd.DataFrame
     return _table(snapshot, pairs(snapshot, filters))
 
 
+def where_kappa_falls(rows: pd.DataFrame) -> pd.Series | None:
+    """Of rows of :func:`agreement` the one in which kappa lies farthest below raw agreement; None without a kappa."""
+    known = rows[rows["kappa"].notna()]
+    below = (known["raw"] - known["kappa"]).sort_values(ascending=False, kind="stable")
+    return None if known.empty else known.loc[below.index[0]]
+
+
 def _table(snapshot: Snapshot, found: pd.DataFrame) -> pd.DataFrame:
     if found.empty:
         return _typed(pd.DataFrame([], columns=list(COLUMNS)))

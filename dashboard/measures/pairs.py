@@ -60,7 +60,7 @@ def cases_of_pair(
     most: int | None = MOST_ROWS,
     skip: int = 0,
 ) -> pd.DataFrame:
-    """The observations behind a pair: of the first report's first, write-ups before other calls.
+    """The observations behind a pair: of the first report's first, stronger calls before weaker ones.
 
     Parameters
     ----------

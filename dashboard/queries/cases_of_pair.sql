@@ -1,5 +1,5 @@
--- One row: an observation of a topic on one deck in one of two reports; the first report's come first, write-ups before
--- other calls. missing is text, measure ids joined by a comma. in_all: how many there are, whatever $most and $skip
+-- One row: an observation of a topic on one deck in one of two reports; the first report's come first, stronger calls
+-- before weaker ones. missing is text, measure ids joined by a comma. in_all: how many there are, whatever $most and $skip
 -- leave of them.
 -- $topic, $deck, $reports: a pair; its two reports in the order in which they are wanted.
 -- $only: this observation alone, if it is among them; null for all.
@@ -35,6 +35,9 @@ where topic = $topic
   and deck_id = $deck
   and list_contains($reports::varchar[], report_id)
   and ($only::varchar is null or observation_id = $only::varchar)
-order by list_position($reports::varchar[], report_id), call <> 'written_up', observation_id
+order by
+  list_position($reports::varchar[], report_id),
+  list_position(['written_up', 'referred', 'advised', 'passed', 'not_seen'], call),
+  observation_id
 limit $most
 offset $skip
