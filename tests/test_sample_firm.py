@@ -166,3 +166,56 @@ def test_measures_are_recorded_more_often_for_write_ups(table):
 
 def test_a_miss_is_never_counted_without_a_recorded_measure(table):
     assert all(row["measured"] == "true" for row in table("outcomes") if row["outcome"] in ("missed", "understated"))
+
+
+# ---- inspectors against peers ----------------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def compared(table):
+    return {(row["inspector_id"], row["topic"]): row for row in table("inspectors")}
+
+
+def test_the_two_who_write_up_one_size_down_are_the_only_ones_who_write_up_more(compared):
+    planted = PLANTED["one_size_down"]
+    higher = {pair for pair, row in compared.items() if row["signal"] == "higher" and row["topic"] != "all"}
+    assert higher == {(inspector, planted["topic"]) for inspector in planted["inspectors"]}
+    for pair in higher:
+        assert compared[pair]["overcalled_signal"] == "higher"
+        assert compared[pair]["held"] == "true"
+        assert float(compared[pair]["ratio_low"]) > 2
+
+
+def test_the_one_who_passes_gaps_is_the_only_one_who_passes_over_more(compared):
+    planted = PLANTED["wide_gap_passed"]
+    expected = {(inspector, planted["topic"]) for inspector in planted["inspectors"]}
+    assert {
+        pair for pair, row in compared.items() if row["missed_signal"] == "higher" and row["topic"] != "all"
+    } == expected
+    lower = {pair for pair, row in compared.items() if row["signal"] == "lower"}
+    assert lower == expected
+
+
+def test_the_one_who_sees_old_decks_only_stands_out_in_nothing(compared):
+    own = [row for (inspector, _), row in compared.items() if inspector == PLANTED["old_decks_only"]["inspector"]]
+    assert {row["signal"] for row in own} <= {"none", "too_few", "cannot_separate"}
+    overall = next(row for row in own if row["topic"] == "all")
+    assert float(overall["ratio_low"]) < 1 < float(overall["ratio_high"])
+
+
+def test_the_one_alone_in_a_region_cannot_be_told_apart_from_it(compared):
+    own = [row for (inspector, _), row in compared.items() if inspector == PLANTED["alone_in_region"]["inspector"]]
+    assert {row["signal"] for row in own} <= {"cannot_separate", "too_few"}
+    assert next(row for row in own if row["topic"] == "all")["signal"] == "cannot_separate"
+
+
+def test_the_parts_of_each_difference_add_up_and_false_calls_make_up_the_planted_one(table):
+    rows = table("differences")
+    parts = ("by_not_seen", "by_decks", "by_false_calls", "by_misses", "by_advice", "by_rest")
+    for row in rows:
+        if row["by_rest"]:
+            assert sum(float(row[part]) for part in parts) == pytest.approx(float(row["difference"]), abs=1e-6)
+    planted = PLANTED["one_size_down"]
+    for inspector in planted["inspectors"]:
+        own = next(row for row in rows if row["inspector_id"] == inspector and row["topic"] == planted["topic"])
+        assert float(own["by_false_calls"]) > 0.6 * float(own["difference"]) > 0
