@@ -88,7 +88,7 @@ class FurtherRows:
     def _take(
         self, table: FurtherTable, file_no: int, row_no: int, cells: dict[str, Any], mended: tuple[str, str] | None
     ) -> None:
-        received = {name: shown(cells[name]) for name in table.kept if cells.get(name) is not None}
+        received = {name: _as_received(cells[name]) for name in table.kept if cells.get(name) is not None}
         row = Row(table, file_no, row_no, received, mended, {})
         try:
             row.values = table.model.model_validate(cells).model_dump()
@@ -192,6 +192,11 @@ class FurtherRows:
     def _insert(self, table: str, rows: pa.Table) -> None:
         with self._registered("arrived", rows):
             self.connection.execute(f"insert into {table} by name select * from arrived").fetchall()
+
+
+def _as_received(cell: Any) -> str:
+    """A flat table's text as it came; else as it would be in one."""
+    return cell if isinstance(cell, str) and cell.isprintable() else shown(cell)
 
 
 def _by_key(rows: Iterable[Row]) -> dict[Key, list[Row]]:
