@@ -96,7 +96,7 @@ def _column(rows: pd.DataFrame, figure: str, floor: float) -> pd.DataFrame:
     placed = start + (values - floor) / (1 - floor)
     shown = labels.percent if figure == "positive_agreement" else labels.coefficient
     both = labels.percent_with_interval if figure == "positive_agreement" else labels.coefficient_with_interval
-    known = values["value"].notna()
+    known, lacking = values["value"].notna(), "no write-up" if figure == "positive_agreement" else "not defined"
     return pd.DataFrame(
         {
             "topic": rows["topic"],
@@ -107,8 +107,8 @@ def _column(rows: pd.DataFrame, figure: str, floor: float) -> pd.DataFrame:
             "edge": start + 1,
             "row": rows.index + _HEAD,
             "known": known,
-            "short": [shown(v) if k else "" for v, k in zip(values["value"], known, strict=True)],
-            "long": [both(*v) if k else "no write-up" for v, k in zip(values.to_numpy(), known, strict=True)],
+            "short": [shown(v) if k else "none" for v, k in zip(values["value"], known, strict=True)],
+            "long": [both(*v) if k else lacking for v, k in zip(values.to_numpy(), known, strict=True)],
             "counted": [_counted(row) for row in each(rows)],
             "said": [f"{row.name}, {labels.plural(row.pairs, 'pair')}: {_told(row, figure)}" for row in each(rows)],
         }

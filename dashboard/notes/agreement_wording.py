@@ -144,8 +144,8 @@ def how_many_more(rows: pd.DataFrame) -> Sentence:
 def pairs_of_topic(row: pd.Series) -> Sentence:
     """How the pairs of a topic fall. ``row``: its row of ``agreement``."""
     return said(
-        f"Of {labels.plural(row['pairs'], 'pair')} {labels.count(row['earlier_only'])} were written up by the earlier "
-        f"look only, {labels.count(row['later_only'])} by the later only, {labels.count(row['both_up'])} by both and "
+        f"{labels.plural(row['pairs'], 'pair')}: {labels.count(row['earlier_only'])} written up by the earlier look "
+        f"only, {labels.count(row['later_only'])} by the later only, {labels.count(row['both_up'])} by both, "
         f"{labels.count(row['neither'])} by neither."
     )
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from datetime import date
+from typing import Any
+
 from tests.dashboard.builders import Firm
 
 #: Text that would fetch a picture, run a script, color a word or start a formula, were it not escaped.
@@ -67,4 +70,39 @@ def hostile() -> Firm:
             joist_nominal="2x10",
             hanger_nominal="2x8",
         )
+    return firm
+
+
+def look(firm: Firm, deck: str, inspector: str, call: str, day: date, topic: str = "joist_gap", **facts: Any) -> str:
+    """Add one inspector's look at a topic on a deck; the report's id."""
+    report = str(facts.pop("report", f"{deck}-{inspector}"))
+    firm.note(topic, call, report=report, deck=deck, inspector_id=inspector, inspected_on=day, **facts)
+    return report
+
+
+def seen_twice(firm: Firm, both: int, earlier: int, later: int, neither: int, **facts: Any) -> Firm:
+    """Add so many decks that two inspectors saw a month apart: written up by both, by one look only, by neither.
+
+    ``first`` is the number of the first deck of each kind: the same decks again where it is the same.
+    """
+    up, passed, first = "written_up", "passed", facts.pop("first", 0)
+    kinds = (((up, up), both), ((up, passed), earlier), ((passed, up), later), ((passed, passed), neither))
+    for place, ((one, other), decks) in enumerate(kinds):
+        for number in range(first, first + decks):
+            look(firm, f"D{place}-{number}", "I1", one, date(2026, 5, 1), **facts)
+            look(firm, f"D{place}-{number}", "I2", other, date(2026, 6, 1), **facts)
+    return firm
+
+
+def calibration_round(firm: Firm, calls: str, known: str = "", **facts: Any) -> Firm:
+    """Add a round: an item a word, an inspector a letter (u written up, p passed, r referred, n not seen).
+
+    ``known`` has a letter an item: d defect, a acceptable, any other for not known.
+    """
+    letters = {"u": "written_up", "p": "passed", "r": "referred", "n": "not_seen"}
+    verdicts = {"d": "defect", "a": "acceptable"}
+    for number, item in enumerate(calls.split()):
+        truth = verdicts.get(known[number]) if known else None
+        for inspector, letter in enumerate(item):
+            firm.round_call(f"item {number}", f"I{inspector}", letters[letter], truth, **facts)
     return firm

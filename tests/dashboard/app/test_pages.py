@@ -15,7 +15,8 @@ from tests.dashboard.app.conftest import APP
 from tests.dashboard.builders import Firm
 
 HOLDS, WHERE, NOTES, DATA, RULES = (f"views/{name}.py" for name in ("holds", "where", "note", "data", "rules"))
-PAGES = ["", WHERE, HOLDS, NOTES, DATA, RULES]
+LOOKS = "views/agreement.py"
+PAGES = ["", WHERE, HOLDS, LOOKS, NOTES, DATA, RULES]
 
 
 def shown(app: AppTest) -> str:

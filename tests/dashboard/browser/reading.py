@@ -28,10 +28,11 @@ class Place:
 DECISIONS = Place("", "What needs a decision")
 WHERE = Place("where", "Where defects occur")
 HOLDS = Place("holds", "Calls that do not hold")
+LOOKS = Place("looks", "Same deck, two looks")
 NOTES = Place("notes", "Notes")
 DATA = Place("data", "Data")
 RULES = Place("rules", "The rules")
-PLACES = (DECISIONS, WHERE, HOLDS, NOTES, DATA, RULES)
+PLACES = (DECISIONS, WHERE, HOLDS, LOOKS, NOTES, DATA, RULES)
 
 
 def is_harmless(url: str, text: str) -> bool:

@@ -15,7 +15,7 @@ import altair as alt
 import pandas as pd
 import pytest
 
-from dashboard.charts import dots, joist_hanger, pattern_list, theme, topic_grid
+from dashboard.charts import agreement_dots, dots, joist_hanger, pattern_list, theme, topic_grid
 from dashboard.measures import lumber
 from dashboard.measures.hanger_grid import HangerWriteUps
 
@@ -65,11 +65,26 @@ def kinds() -> pd.DataFrame:
     )
 
 
+def agreed(**changes: object) -> pd.DataFrame:
+    figures = {"positive_agreement": 0.6, "kappa": 0.44, "ac1": 0.58}
+    row: dict[str, object] = {"topic": "all", "name": "All topics", "pairs": 34, "inspector_id": "I1"}
+    row |= {"both_up": 6, "earlier_only": 5, "later_only": 3, "neither": 20}
+    row |= {f"{name}{end}": value + off for name, value in figures.items() for end, off in ENDS}
+    none = row | {"topic": "b", "name": "Stairs", "both_up": 0} | dict.fromkeys(NO_WRITE_UP)
+    rows = [row, row | {"topic": "a", "name": "Gap", "positive_agreement": 0.2}, none]
+    return pd.DataFrame(rows).astype(dict.fromkeys(NO_WRITE_UP, float)).assign(**changes)
+
+
+ENDS = (("", 0.0), ("_low", -0.5), ("_high", 0.2))
+#: Figures that are blank where nobody wrote the topic up.
+NO_WRITE_UP = [f"{name}{end}" for name in ("positive_agreement", "kappa") for end, _ in ENDS]
+
 CHARTS: dict[str, tuple[Callable[[pd.DataFrame, theme.Palette], alt.LayerChart], Callable[[], pd.DataFrame]]] = {
     "dots": (lambda frame, colors: dots.dots(frame, 0.3, "share with the defect", colors), rates),
     "topic_grid": (lambda frame, colors: topic_grid.topic_grid(frame, "deck_age", 0.5, colors), rates),
     "joist_hanger": (joist_hanger.joist_hanger, sizes),
     "pattern_list": (lambda frame, colors: pattern_list.pattern_list(frame, 0.4, colors), kinds),
+    "agreement_dots": (lambda frame, colors: agreement_dots.agreement_dots(frame, "kappa", colors), agreed),
 }
 NEEDED = [
     (name, column)
@@ -78,6 +93,7 @@ NEEDED = [
         ("topic_grid", topic_grid),
         ("joist_hanger", joist_hanger),
         ("pattern_list", pattern_list),
+        ("agreement_dots", agreement_dots),
     )
     for column in module.COLUMNS
 ]
@@ -99,7 +115,7 @@ def test_a_missing_column_fails_instead_of_drawing_nothing(name: str, column: st
         build(frame().drop(columns=column), theme.LIGHT)
 
 
-@pytest.mark.parametrize("name", ["dots", "topic_grid"])
+@pytest.mark.parametrize("name", ["dots", "topic_grid", "agreement_dots"])
 def test_who_made_a_call_never_reaches_the_browser(name: str) -> None:
     build, frame = CHARTS[name]
     assert "I1" not in json.dumps(build(frame(), theme.LIGHT).to_dict())
@@ -115,6 +131,18 @@ def test_no_field_is_called_image_since_a_tooltip_would_fetch_it(name: str) -> N
 def plain(text: str) -> str:
     """With blanks for no-break spaces."""
     return text.replace("\u00a0", " ")
+
+
+def test_agreement_tells_all_topics_together_and_the_topics_at_either_end() -> None:
+    assert plain(agreement_dots.alternative_text(agreed(), "kappa")) == (
+        "All topics: the other look wrote it up too 60 % (10 to 80); kappa 0.44 (−0.06 to 0.64). From Gap 20 %."
+    )
+    marks = plain(
+        json.dumps(agreement_dots.agreement_dots(agreed(), "kappa", theme.LIGHT).to_dict(), ensure_ascii=False)
+    )
+    assert "Gap, 34 pairs: the other look wrote it up too 20 % (10 to 80)" in marks
+    assert all(words in marks for words in ("no write-up", "not defined"))
+    assert "NaN" not in marks
 
 
 def test_dots_name_the_group_that_stands_out_with_share_interval_and_count() -> None:

@@ -18,33 +18,15 @@ from dashboard.measures.agreement import agreement
 from dashboard.measures.pairs import cases_of_pair, pairs, that_differ
 from dashboard.measures.rounds import round_agreement
 from tests.dashboard.builders import Firm
+from tests.dashboard.firms import calibration_round, look, seen_twice
 
 UP, PASSED = "written_up", "passed"
 
 
-def look(firm: Firm, deck: str, inspector: str, call: str, day: date, topic: str = "joist_gap", **facts: object) -> str:
-    """One inspector's look at a topic on a deck; the report's id."""
-    report = str(facts.pop("report", f"{deck}-{inspector}"))
-    firm.note(topic, call, report=report, deck=deck, inspector_id=inspector, inspected_on=day, **facts)
-    return report
-
-
-def twice(firm: Firm, deck: str, earlier: str, later: str, topic: str = "joist_gap", **facts: object) -> None:
+def twice(firm: Firm, deck: str, earlier: str, later: str, **facts: object) -> None:
     """Two inspectors' looks at a topic on a deck, a month apart."""
-    look(firm, deck, "I1", earlier, date(2026, 5, 1), topic, **facts)
-    look(firm, deck, "I2", later, date(2026, 6, 1), topic, **facts)
-
-
-def many(
-    firm: Firm, both: int, earlier: int, later: int, neither: int, topic: str = "joist_gap", first: int = 0
-) -> Firm:
-    """So many decks of each kind, each with one pair."""
-    for place, (calls, decks) in enumerate(
-        (((UP, UP), both), ((UP, PASSED), earlier), ((PASSED, UP), later), ((PASSED, PASSED), neither))
-    ):
-        for number in range(first, first + decks):
-            twice(firm, f"D{place}-{number}", *calls, topic)
-    return firm
+    look(firm, deck, "I1", earlier, date(2026, 5, 1), **facts)
+    look(firm, deck, "I2", later, date(2026, 6, 1), **facts)
 
 
 def told(found):
@@ -112,7 +94,7 @@ def test_the_cases_of_a_pair_are_all_places_of_the_topic_in_its_two_reports(firm
 
 
 def test_the_figures_of_a_topic_are_those_of_its_table(firm, published):
-    snapshot = published(many(firm, 6, 5, 3, 20))
+    snapshot = published(seen_twice(firm, 6, 5, 3, 20))
     everything, row = (found for _, found in agreement(snapshot).iterrows())
     assert (everything["topic"], row["topic"]) == ("all", "joist_gap")
     assert tuple(row[["pairs", "decks", "inspectors", "days_between"]]) == (34, 34, 2, 31)
@@ -126,31 +108,31 @@ def test_the_figures_of_a_topic_are_those_of_its_table(firm, published):
 
 
 def test_where_nobody_wrote_up_there_is_no_kappa_and_the_reason_says_why(firm, published):
-    row = agreement(published(many(firm, 0, 0, 0, 22))).iloc[1]
+    row = agreement(published(seen_twice(firm, 0, 0, 0, 22))).iloc[1]
     assert row["no_kappa"] == "none_written_up"
     assert row[["positive_agreement", "positive_agreement_low", "kappa", "kappa_low", "kappa_high"]].isna().all()
     assert (row["raw"], row["negative_agreement"], row["ac1"], row["p_order"]) == (1, 1, 1, 1)
     assert row["more_pairs_needed"] > 100
-    assert agreement(published(many(Firm(), 3, 0, 0, 0))).iloc[0]["no_kappa"] == "all_written_up"
+    assert agreement(published(seen_twice(Firm(), 3, 0, 0, 0))).iloc[0]["no_kappa"] == "all_written_up"
 
 
 def test_a_table_without_disagreement_is_not_taken_for_certain(firm, published):
-    row = agreement(published(many(firm, 4, 0, 0, 20))).iloc[1]
+    row = agreement(published(seen_twice(firm, 4, 0, 0, 20))).iloc[1]
     assert (row["kappa"], row["kappa_high"]) == (1, 1)
     assert row["kappa_low"] < 0.75
     assert row["more_pairs_needed"] > 0
 
 
 def test_fewer_than_twenty_decks_are_too_few_and_nothing_is_said_of_their_order(firm, published):
-    many(firm, 0, 19, 0, 0)
+    seen_twice(firm, 0, 19, 0, 0)
     found = agreement(published(firm))
     assert set(found["status"]) == set(found["order"]) == {"too_few"}
     assert found["q_order"].isna().all()
 
 
 def test_write_ups_of_the_earlier_look_alone_are_told_from_luck(firm, published):
-    many(firm, 4, 20, 3, 20)
-    many(firm, 2, 4, 4, 20, "hanger_size", first=100)
+    seen_twice(firm, 4, 20, 3, 20)
+    seen_twice(firm, 2, 4, 4, 20, topic="hanger_size", first=100)
     found = agreement(published(firm)).set_index("topic")
     assert dict(found["order"]) == {"all": "earlier", "hanger_size": "none", "joist_gap": "earlier"}
     assert_allclose(found.loc["joist_gap", "p_order"], binomtest(20, 23).pvalue)
@@ -159,8 +141,8 @@ def test_write_ups_of_the_earlier_look_alone_are_told_from_luck(firm, published)
 
 def test_topics_of_one_deck_stand_together_over_all_topics(firm, published):
     """The same decks with a second topic that says the same: twice the pairs, and no more known."""
-    once = agreement(published(many(Firm(), 5, 4, 4, 30))).iloc[0]
-    twofold = agreement(published(many(many(firm, 5, 4, 4, 30), 5, 4, 4, 30, "hanger_size"))).iloc[0]
+    once = agreement(published(seen_twice(Firm(), 5, 4, 4, 30))).iloc[0]
+    twofold = agreement(published(seen_twice(seen_twice(firm, 5, 4, 4, 30), 5, 4, 4, 30, topic="hanger_size"))).iloc[0]
     assert (twofold["pairs"], twofold["decks"], once["pairs"]) == (86, 43, 43)
     width = [row["kappa_high"] - row["kappa_low"] for row in (once, twofold)]
     assert_allclose(width[0], width[1], rtol=0.1)
@@ -171,7 +153,7 @@ def test_topics_of_one_deck_stand_together_over_all_topics(firm, published):
 
 
 def test_filters_hold_and_nothing_within_them_gives_no_row(firm, published):
-    many(firm, 1, 1, 1, 1)
+    seen_twice(firm, 1, 1, 1, 1)
     snapshot = published(firm)
     assert len(agreement(snapshot, Filters(inspectors=("I2",)))) == 2
     assert agreement(snapshot, Filters(regions=("Nowhere",))).empty
@@ -180,19 +162,8 @@ def test_filters_hold_and_nothing_within_them_gives_no_row(firm, published):
 # ---- rounds ----------------------------------------------------------------------------------------------------------
 
 
-def a_round(firm: Firm, calls: str, known: str = "", **facts: object) -> Firm:
-    """A round: an item a word, an inspector a letter (u written up, p passed, n not seen); d or a for what is known."""
-    letters = {"u": UP, "p": PASSED, "r": "referred", "n": "not_seen"}
-    verdicts = {"d": "defect", "a": "acceptable"}
-    for number, item in enumerate(calls.split()):
-        truth = verdicts.get(known[number]) if known else None
-        for inspector, letter in enumerate(item):
-            firm.round_call(f"item {number}", f"I{inspector}", letters[letter], truth, **facts)
-    return firm
-
-
 def test_a_round_counts_calls_leaves_out_what_was_not_seen_and_compares_with_what_is_known(firm, published):
-    row = round_agreement(published(a_round(firm, "uupn uppp rppp", "da-"))).iloc[0]
+    row = round_agreement(published(calibration_round(firm, "uupn uppp rppp", "da-"))).iloc[0]
     assert tuple(row[["round_id", "topic", "items", "inspectors", "calls", "written_up"]]) == ("C1", "all", 3, 4, 11, 3)
     # Agreeing pairs by hand: 1 of 3, 3 of 6, 6 of 6.
     assert_allclose(row["raw"], (1 / 3 + 1 / 2 + 1) / 3)
@@ -202,9 +173,9 @@ def test_a_round_counts_calls_leaves_out_what_was_not_seen_and_compares_with_wha
 
 
 def test_a_round_gives_a_row_a_topic_and_the_newest_round_comes_first(firm, published):
-    a_round(firm, "uu pp")
-    a_round(firm, "up pp", round_id="C2", held_on=date(2026, 9, 1))
-    a_round(firm, "pp pp", round_id="C2", held_on=date(2026, 9, 1), topic="hanger_size")
+    calibration_round(firm, "uu pp")
+    calibration_round(firm, "up pp", round_id="C2", held_on=date(2026, 9, 1))
+    calibration_round(firm, "pp pp", round_id="C2", held_on=date(2026, 9, 1), topic="hanger_size")
     snapshot = published(firm)
     found = round_agreement(snapshot)
     assert [tuple(row) for row in found[["round_id", "topic", "items"]].to_numpy()] == [
@@ -220,14 +191,14 @@ def test_a_round_gives_a_row_a_topic_and_the_newest_round_comes_first(firm, publ
 
 
 def test_ten_items_that_everybody_calls_alike_are_not_taken_for_certain(firm, published):
-    row = round_agreement(published(a_round(firm, "uuuu " * 5 + "pppp " * 5, "d" * 5 + "a" * 5))).iloc[0]
+    row = round_agreement(published(calibration_round(firm, "uuuu " * 5 + "pppp " * 5, "d" * 5 + "a" * 5))).iloc[0]
     assert (row["raw"], row["fleiss"], row["alpha"], row["known_share"], row["status"]) == (1, 1, 1, 1, "ok")
     assert (row[["raw_low", "fleiss_low", "alpha_low", "known_share_low"]] < 0.9).all()
 
 
 @pytest.mark.parametrize(("calls", "reason"), [("u p u", "single_calls"), ("uu uu", "all_written_up")])
 def test_a_round_in_which_there_is_nothing_to_compare_says_why(firm, published, calls, reason):
-    row = round_agreement(published(a_round(firm, calls))).iloc[0]
+    row = round_agreement(published(calibration_round(firm, calls))).iloc[0]
     assert row["no_kappa"] == reason
     assert row[["fleiss", "fleiss_low", "alpha", "alpha_high"]].isna().all()
     assert np.isnan(row["raw"]) == (reason == "single_calls")
