@@ -15,7 +15,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from dashboard.stats.verification import WeightedShares, weighted_shares
+from dashboard.stats.verification import LEAST_JUDGED_SHARE, Share, WeightedShares, weighted_shares
 
 Array = NDArray[np.float64]
 
@@ -44,14 +44,41 @@ class ClassCounts:
     looked: Array
     looked_defects: Array
 
-    def shares(self) -> WeightedShares:
+    def shares(self, least_judged_share: float = LEAST_JUDGED_SHARE) -> WeightedShares:
         """Finds and false calls, of the class by which these trials were counted."""
-        return weighted_shares(self.totals, self.judged, self.defects, self.looked, self.looked_defects)
+        return weighted_shares(*self._parts(), least_judged_share=least_judged_share)
 
     def over_topics(self) -> ClassCounts:
         """The same counts, all topics together (a topic axis of one)."""
-        parts = (self.totals, self.judged, self.defects, self.looked, self.looked_defects)
-        return ClassCounts(*(part.sum(axis=1, keepdims=True) for part in parts))
+        return ClassCounts(*(part.sum(axis=1, keepdims=True) for part in self._parts()))
+
+    def over_inspectors(self) -> ClassCounts:
+        """Counts by topic x class, all inspectors together."""
+        return ClassCounts(*(part.sum(axis=0) for part in self._parts()))
+
+    @property
+    def known_defects(self) -> Array:
+        """Trials that are known to be a defect, all classes together."""
+        return (self.defects + self.looked_defects).sum(axis=-1)
+
+    @property
+    def known_sound(self) -> Array:
+        """Trials that are known to be sound, all classes together."""
+        return (self.judged + self.looked).sum(axis=-1) - self.known_defects
+
+    def _parts(self) -> tuple[Array, ...]:
+        return self.totals, self.judged, self.defects, self.looked, self.looked_defects
+
+
+def share_columns(name: str, share: Share) -> dict[str, Array]:
+    """The columns of a share: the estimate, its interval, its bounds."""
+    return {
+        name: share.estimate,
+        f"{name}_low": share.low,
+        f"{name}_high": share.high,
+        f"{name}_least": share.least,
+        f"{name}_most": share.most,
+    }
 
 
 def count_classes(
@@ -64,15 +91,15 @@ def count_classes(
     counts
         Rows of the query ``call_classes``; inspectors and topics that are not asked for are left out.
     """
+    rows = counts[counts["inspector_id"].isin(list(inspectors)) & counts["topic"].isin(list(topics))]
     place = (
-        pd.Categorical(counts["inspector_id"], categories=list(inspectors)).codes,
-        pd.Categorical(counts["topic"], categories=list(topics)).codes,
-        np.where(counts["call"].isin(list(called)), 0, 1),
+        pd.Categorical(rows["inspector_id"], categories=list(inspectors)).codes,
+        pd.Categorical(rows["topic"], categories=list(topics)).codes,
+        np.where(rows["call"].isin(list(called)), 0, 1),
     )
-    asked = (place[0] >= 0) & (place[1] >= 0)
     dense = []
     for name in ("trials", "judged", "defects", "looked", "looked_defects"):
         cells = np.zeros((len(inspectors), len(topics), 2))
-        np.add.at(cells, tuple(part[asked] for part in place), counts[name].to_numpy(float)[asked])
+        np.add.at(cells, place, rows[name].to_numpy(float))
         dense.append(cells)
     return ClassCounts(*dense)

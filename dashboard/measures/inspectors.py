@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from dashboard.filters import EVERYTHING, Filters
 from dashboard.measures import order
-from dashboard.measures.call_classes import CLAIMING, FINDING, ClassCounts, count_classes
+from dashboard.measures.call_classes import CLAIMING, FINDING, ClassCounts, count_classes, share_columns
 from dashboard.measures.case_mix import CaseMix
 from dashboard.measures.peers import Firm, firm
 from dashboard.measures.signal_record import signal_record
@@ -193,7 +193,7 @@ def _of_shares(counts: pd.DataFrame, people: tuple[str, ...], topics: list[str])
     false_calls = _by_topic_and_all(count_classes(counts, people, topics, CLAIMING), "false_calls")
     finds = _by_topic_and_all(count_classes(counts, people, topics, FINDING), "finds")
     missed = Share(1 - finds.estimate, 1 - finds.high, 1 - finds.low, 1 - finds.most, 1 - finds.least)
-    return _named("overcalled_share", false_calls) | _named("missed_share", missed)
+    return share_columns("overcalled_share", false_calls) | share_columns("missed_share", missed)
 
 
 def _by_topic_and_all(counts: ClassCounts, name: str) -> Share:
@@ -202,16 +202,6 @@ def _by_topic_and_all(counts: ClassCounts, name: str) -> Share:
     together = Share(untold, untold, untold, of_all.least, of_all.most)
     names = ("estimate", "low", "high", "least", "most")
     return Share(*(np.concatenate([getattr(together, of), getattr(of_topic, of)], axis=1) for of in names))
-
-
-def _named(name: str, share: Share) -> Columns:
-    return {
-        name: share.estimate,
-        f"{name}_low": share.low,
-        f"{name}_high": share.high,
-        f"{name}_least": share.least,
-        f"{name}_most": share.most,
-    }
 
 
 def _of_wrong_calls(name: str, family: Family, topics: list[str], dispersion: float) -> Columns:

@@ -9,6 +9,7 @@ from datetime import date
 import pandas as pd
 
 from dashboard.filters import EVERYTHING, Filters
+from dashboard.measures.accuracy import accuracy
 from dashboard.measures.agreement import agreement
 from dashboard.measures.call_outcomes import call_outcomes
 from dashboard.measures.contradictions import contradictions
@@ -17,6 +18,7 @@ from dashboard.measures.differences import differences
 from dashboard.measures.drift import drift
 from dashboard.measures.evidence import evidence
 from dashboard.measures.inspectors import inspectors
+from dashboard.measures.known_truths import known_truths
 from dashboard.measures.loads import loads
 from dashboard.measures.luck import luck
 from dashboard.measures.missing import missing_measures
@@ -576,6 +578,73 @@ TABLES: dict[str, Table] = {
             | _with_interval("known_share", "known_right / known_calls.")
             | {"status": "ok, or too_few: fewer than 10 items."},
             lambda snapshot, filters, conditions: round_agreement(snapshot, filters),
+        ),
+        Table(
+            "accuracy",
+            "How many defects does each inspector find, and how much sound work is called wrong?",
+            "an inspector x topic with a seen trial; trials that the rule leaves to the inspector are left out",
+            {
+                "inspector_id": "The inspector's code.",
+                "topic": "Topic id.",
+                "trials": "Seen trials.",
+                "known": "Of those, trials whose truth is known, by the rule or by a random second look.",
+                "defects": "Known trials with a defect.",
+                "sound": "Known trials without.",
+                "finds": "Share of defects written up or referred (sensitivity); blank where it cannot be told.",
+                "finds_low": "Its 95 percent interval, lower end.",
+                "finds_high": "Its 95 percent interval, upper end.",
+                "finds_least": "The share if every unjudged call were wrong.",
+                "finds_most": "The share if every unjudged call were right.",
+                "false_calls": "Share of sound trials written up (false-positive rate); blank where it cannot be told.",
+                "false_calls_low": "Its 95 percent interval, lower end.",
+                "false_calls_high": "Its 95 percent interval, upper end.",
+                "false_calls_least": "The share if every unjudged call were right.",
+                "false_calls_most": "The share if every unjudged call were wrong.",
+                "status": "direct (counted, weighted by call class), latent (by a model), not_identified or too_few.",
+                "basis": "direct: rules or random_looks; latent: known_decks or three_looks; not_identified: "
+                "too_little_known, known_decks_disagree or no_convergence.",
+            },
+            lambda snapshot, filters, conditions: accuracy(snapshot, filters),
+        ),
+        Table(
+            "known_truths",
+            "Of how many decks is the truth known, and are calls there like those on the others?",
+            "a topic; a deck counts once for each state that it was seen in (visits within sixty days saw one)",
+            {
+                "topic": "Topic id.",
+                "decks": "Decks.",
+                "known_decks": "Of those, decks whose truth is known, by the rule or by a random second look.",
+                "known_share": "known_decks / decks.",
+                "defects": "Known decks with a defect.",
+                "sound": "Known decks without.",
+                "three_looks": "Decks that at least three inspectors looked at.",
+                "identified_by": "What a model of accuracy could rest on: known_decks, three_looks or nothing.",
+                "known_trials": "Looks at decks of known truth.",
+                "known_written_up": "Of those, written up.",
+                "known_written_up_share": "known_written_up / known_trials.",
+                "known_written_up_share_low": "Its 95 percent interval, lower end.",
+                "known_written_up_share_high": "Its 95 percent interval, upper end.",
+                "unknown_trials": "Looks at all other decks.",
+                "unknown_written_up": "Of those, written up.",
+                "unknown_written_up_share": "unknown_written_up / unknown_trials.",
+                "unknown_written_up_share_low": "Its 95 percent interval, lower end.",
+                "unknown_written_up_share_high": "Its 95 percent interval, upper end.",
+                "difference": "known_written_up_share less unknown_written_up_share.",
+                "difference_low": "Its 95 percent interval, lower end.",
+                "difference_high": "Its 95 percent interval, upper end.",
+                "finds": "Share of defects written up or referred by all inspectors together, weighted by call class; "
+                "blank where too little is known.",
+                "finds_low": "Its 95 percent interval, lower end.",
+                "finds_high": "Its 95 percent interval, upper end.",
+                "finds_least": "The share if every unjudged call were wrong.",
+                "finds_most": "The share if every unjudged call were right.",
+                "false_calls": "Share of sound trials written up by all inspectors together; likewise.",
+                "false_calls_low": "Its 95 percent interval, lower end.",
+                "false_calls_high": "Its 95 percent interval, upper end.",
+                "false_calls_least": "The share if every unjudged call were right.",
+                "false_calls_most": "The share if every unjudged call were wrong.",
+            },
+            lambda snapshot, filters, conditions: known_truths(snapshot, filters),
         ),
         Table(
             "months",

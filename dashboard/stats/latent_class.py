@@ -174,8 +174,8 @@ def sample(
 
     The raters' shares of found defects are draws from one beta distribution, and so are their false calls, and the
     groups' shares of defects: a rater with few items is drawn toward the mean of all. Of these distributions every
-    mean is taken as equally likely at first, and the precision has the prior density ``precision ** -5/2`` of Gelman
-    and others (uniform in 1 / sqrt(precision)), between 2 and 1,000. Four chains start at shares drawn at random, with
+    mean is taken as equally likely at first, and every 1 / sqrt(precision), with the precision a + b between 2 and
+    1,000: the prior density (a + b) ** -5/2 of Gelman and others. Four chains start at shares drawn at random, with
     a fixed seed. Where no truth is known, the class that is called more often is the defect.
 
     Parameters

@@ -42,6 +42,10 @@ class Share:
     least: Array
     most: Array
 
+    def of(self, cell: int) -> Share:
+        """The share of one cell."""
+        return Share(*(part[cell] for part in (self.estimate, self.low, self.high, self.least, self.most)))
+
 
 @dataclass(frozen=True)
 class WeightedShares:
@@ -97,6 +101,8 @@ def weighted_shares(
     defects: ArrayLike,
     looked: ArrayLike = 0,
     looked_defects: ArrayLike = 0,
+    *,
+    least_judged_share: float = LEAST_JUDGED_SHARE,
     confidence: float = CONFIDENCE,
 ) -> WeightedShares:
     """The share of defects that are called, and of sound trials that are called, weighted by call class.
@@ -119,12 +125,14 @@ def weighted_shares(
     looked, looked_defects
         Of the trials that are otherwise not judged, those that a random second look ruled upon, and those of them
         with a defect. Looks chosen otherwise belong nowhere: such a trial is unjudged.
+    least_judged_share
+        How much of the trials must be judged.
 
     Returns
     -------
     WeightedShares
-        Shares without the last axis. ``enough`` is False, and the estimates NaN, where fewer than 30 percent of the
-        trials are judged or a class with trials has none judged, unless random looks speak for each class.
+        Shares without the last axis. ``enough`` is False, and the estimates NaN, where fewer of the trials
+        are judged or a class with trials has none judged, unless random looks speak for each class.
 
     References
     ----------
@@ -145,7 +153,7 @@ def weighted_shares(
     )
     by_looks = (apart | (total == known)).all(axis=-1) & (total.sum(axis=-1) > 0)
     heard = ((total == 0) | (known > 0)).all(axis=-1)
-    share_known = known.sum(axis=-1) >= LEAST_JUDGED_SHARE * total.sum(axis=-1)
+    share_known = known.sum(axis=-1) >= least_judged_share * total.sum(axis=-1)
     enough = by_looks | (heard & share_known & (total.sum(axis=-1) > 0))
 
     in_class = _defects_in_class(classes)
