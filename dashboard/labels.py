@@ -77,6 +77,12 @@ BASES = {
     "second_look": "Verdict from a second look.",
     "comment": "Verdict from measures read out of the comment.",
 }
+#: How an observation came to be looked at again.
+LOOKS = {
+    "random": "It was drawn at random.",
+    "targeted": "It was chosen for what it may show.",
+    "dispute": "It was asked for after a dispute.",
+}
 #: How the value of a rule is known; the catalog's pages say it in the same words.
 KNOWN = {
     "read": "read in the document",
@@ -151,6 +157,33 @@ OVER_TIME = {
     "missed": "Missed",
     "judged": "Could be judged",
 }
+#: Whether a month lies beyond what luck allows.
+MONTH_SIGNALS = {
+    "higher": "more",
+    "lower": "fewer",
+    "none": "no",
+    "too_few": "too few to say",
+    "session": "month of a session",
+}
+#: What a comparison with peers came to.
+COMPARED = {
+    "higher": "more than luck allows",
+    "lower": "fewer than luck allows",
+    "none": "within what luck allows",
+    "too_few": "too few to compare",
+    "cannot_separate": "cannot be told apart from the decks",
+}
+#: In place of figures, where nothing could be compared; the second for a narrow cell.
+NOT_COMPARED = {"too_few": "too few", "cannot_separate": "not separable"}
+NOT_COMPARED_SHORT = {"too_few": "too few", "cannot_separate": "–"}
+MORE_OR_FEWER = {"higher": "more", "lower": "fewer"}
+#: The three comparisons of an inspector with peers, and what each counts.
+COMPARISONS = {
+    "written_up": "Written up",
+    "overcalled": "Sound work written up",
+    "missed": "Defects passed over",
+}
+COUNTED = {"written_up": "written up", "overcalled": "sound ones written up", "missed": "defects passed over"}
 BANDS = {"deck_age": AGE_BANDS, "deck_height": HEIGHT_BANDS}
 #: Short forms of bands for the narrow columns of a grid.
 SHORT_GROUPS = {
@@ -245,6 +278,24 @@ def count(number: int) -> str:
     return f"{int(number):,}"
 
 
+def few(number: float) -> str:
+    """An expected number: ``0.7``, ``3.4``, ``12``."""
+    return f"{number:.1f}" if number < 10 else count(round(number))
+
+
+def times(ratio: float, low: float, high: float) -> str:
+    """``1.2 times, 1.1 to 1.3``; with two decimals where one would show an end as 1, which it is not."""
+    ends = [ratio, low, high]
+    digits = 2 if any(0 < abs(end - 1) < 0.05 for end in ends) else 1
+    told = [f"{end:.{digits}f}" if is_known(end) else "any number" for end in ends]
+    return f"{join(told[0], 'times')}, {join(told[1], 'to', told[2])}"
+
+
+def factor(value: float) -> str:
+    """How many times as much: ``1.1``."""
+    return f"{value:.1f}"
+
+
 def part_of(part: int, whole: int) -> str:
     """``45 of 48`` on one line."""
     return join(count(part), "of", count(whole))
@@ -321,6 +372,15 @@ def month(value: date | datetime | pd.Timestamp) -> str:
 def month_name(value: date | datetime | pd.Timestamp) -> str:
     """``Mar``, where the year stands beside."""
     return _MONTHS[value.month - 1]
+
+
+def period_of(length: str, start: date | datetime | pd.Timestamp) -> str:
+    """A month, quarter or year by its first day: ``Mar 2026``, ``Jan to Mar 2026``, ``2026``."""
+    if length == "year":
+        return str(start.year)
+    if length == "quarter":
+        return join(_MONTHS[start.month - 1], "to", _MONTHS[start.month + 1], start.year)
+    return month(start)
 
 
 def moment(value: datetime | pd.Timestamp) -> str:

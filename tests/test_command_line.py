@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.etl.conftest import csv_text, make_row
+from tests.etl.conftest import csv_text, make_look, make_row
 
 ROOT = Path(__file__).parents[1]
 
@@ -138,6 +138,35 @@ def test_rejects_come_as_csv_that_goes_back_in_when_mended(command, tmp_path):
     (tmp_path / "mended.csv").write_text(run("rejects").stdout.replace("wide,", "1/4,").replace(",wide", ",1/4"))
     summary = json.loads(run("load", "mended.csv", "--mend", "--json").stdout)
     assert (summary["rows_replaced"], summary["rows_rejected"], summary["observations"]) == (1, 0, 2)
+
+
+def test_a_person_who_looked_again_stands_above_the_rule(tmp_path):
+    """A gap that fails its rule was passed; a chief inspector looked again, and one look names what is not there."""
+    run = Command(tmp_path)
+    (tmp_path / "rows.csv").write_text(csv_text([make_row(joist_gap_in="3/4")]))
+    (tmp_path / "staff.csv").write_text("inspector_id,display_name,email\nAB,Alba,a@b.example\n")
+    (tmp_path / "looks.csv").write_text(
+        csv_text([make_look(reason="Measured again: 1/8 in."), make_look(observation_no="9", chosen="dispute")])
+    )
+    run("load", "rows.csv")
+
+    told = run("load", "looks.csv", "staff.csv").stdout
+
+    assert "Read 3 rows from 2 files: 2 new, 1 refused." in told
+    assert "staff.csv: the column email is known, and its content is not stored." in told
+    assert "Published snapshot 0002: 1 report, 1 observation, 1 second look, 1 staff member." in told
+    (row,) = rows_of(run("table", "outcomes").stdout)
+    assert (row["verdict"], row["basis"], row["outcome"]) == ("acceptable", "second_look", "cleared")
+    assert row["reason"] == "A person looked again (random look, 1 Apr 2026): acceptable. Measured again: 1/8 in."
+    assert row["criterion_id"] == ""
+    (refused,) = rows_of(run("rejects").stdout)
+    assert (refused["table"], refused["row"]) == ("second_looks", "3")
+    assert refused["reasons"].startswith("unknown_observation: report R1 has no observation 9")
+
+    again = json.loads(run("load", "looks.csv", "staff.csv", "--json").stdout)
+    assert (again["rows_unchanged"], again["rows_rejected"], again["published"]) == (2, 1, False)
+    assert (again["outcomes"]["cleared"], again["second_looks"], again["staff"]) == (1, 1, 1)
+    run("load", "looks.csv", "--strict", code=1)
 
 
 def test_tables_are_unrounded_csv_with_lower_case_truth(command):

@@ -460,6 +460,15 @@ def local_rule(criterion: dict | pd.Series) -> str:
     return f"A local rule of {criterion['jurisdiction']}, written down by {criterion['author']} on {day}."
 
 
+def second_look(facts: Mapping[str, Any]) -> str:
+    """What a person who looked again ruled, when, how the case was chosen, and what the rule alone says."""
+    told = f"by a second look on {labels.day(facts['looked_on'])}: {labels.SAID[facts['verdict']]}."
+    parts = [told, labels.LOOKS[facts["chosen"]]]
+    if facts["ruled"] in ("defect", "acceptable", "judgment"):
+        parts.append(f"By the rule alone: {labels.SAID[facts['ruled']]}; a person's ruling stands above it.")
+    return " ".join(parts)
+
+
 def without_source(reason: str, criterion: dict | pd.Series) -> str:
     """A verdict's sentence without the source in brackets that it carries, for where the source stands beside it."""
     # A local rule names its document, whatever it rests on.

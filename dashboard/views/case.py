@@ -128,7 +128,8 @@ def _plain(found: pd.DataFrame) -> pd.DataFrame:
 
 def show_case(found: Case) -> None:
     """One observation: the verdict and why, then what was said and measured, the drawing, and the rule."""
-    drawing = store.drawn(drawings.drawing, found, parts.colors())
+    # A drawing explains what a rule says; a person's ruling rests on more.
+    drawing = None if _is_looked_at(found) else store.drawn(drawings.drawing, found, parts.colors())
     _verdict(found)
     row = st.container(horizontal=True, gap="medium", key="case_parts")
     with row.container(key="case_said"):
@@ -151,7 +152,7 @@ def _verdict(found: Case) -> None:
         st.markdown(f"**{labels.escape_markdown(capital(why))}**")
     if found.facts["written_up_elsewhere"]:
         parts.caption("The same fault is written up at another place of this deck, so no count has it as passed over.")
-    elif found.facts["call"] == "not_seen" and found.facts["verdict"] in ("defect", "acceptable"):
+    elif found.facts["call"] == "not_seen" and found.facts["ruled"] in ("defect", "acceptable"):
         parts.caption("Noted as not seen, yet its measures decide: one of the two is wrong.")
     _how_much_is_left(found)
 
@@ -169,12 +170,17 @@ def _why(found: Case) -> str:
     facts, topic = found.facts, _topic(found)
     if facts["outcome"] == "no_rule" and topic is not None and not topic["judged"]:
         return f"{topic['title']}: counted and compared, never judged"
-    if facts["call"] == "not_seen":
+    if facts["call"] == "not_seen" and not _is_looked_at(found):
         reason = facts["not_seen_reason"]
         return labels.choice(str(reason)) if reason else "no reason was recorded"
     reason = str(facts["reason"] or "")
     # The rule's source stands below, with how it is known.
     return wording.without_source(reason, found.criterion) if found.criterion else reason
+
+
+def _is_looked_at(found: Case) -> bool:
+    """Whether a person looked again, whose ruling then stands above the rule."""
+    return found.facts["basis"] == "second_look"
 
 
 def _glyph(outcome: str) -> str:
@@ -221,7 +227,9 @@ def _deck(facts: dict[str, Any]) -> list[tuple[str, str]]:
 def _what_the_rule_says(found: Case) -> None:
     facts, rule, topic = found.facts, found.criterion, _topic(found)
     verdict = labels.VERDICTS.get(str(facts["verdict"]), "")
-    if verdict:
+    if _is_looked_at(found):
+        st.markdown(labels.escape_markdown(capital(wording.second_look(facts))))
+    elif verdict:
         basis = labels.BASES.get(str(facts["basis"]), "")
         st.markdown(labels.escape_markdown(f"{capital(verdict)}. {basis}".strip()))
     plain = rule["plain"] if rule else topic["plain"] if topic is not None else None

@@ -66,6 +66,26 @@ def test_each_outcome_has_its_mark_its_words_and_its_reason(
     assert not app.exception
 
 
+@pytest.mark.parametrize(
+    ("chosen", "how"),
+    [
+        ("random", "It was drawn at random."),
+        ("targeted", "It was chosen for what it may show."),
+        ("dispute", "It was asked for after a dispute."),
+    ],
+)
+def test_a_case_says_that_a_person_looked_again_how_it_was_chosen_and_when(
+    opened: Callable[..., AppTest], chosen: str, how: str
+) -> None:
+    firm = Firm().note("joist_gap", "written_up", "acceptable", reason="gap 0.5 in is what it is", **GAP)
+    text = shown(opened(firm.look("defect", chosen)))
+    assert "● This call holds" in text
+    assert "A person looked again" in text
+    assert f"By a second look on 1 Jun 2026: a defect. {how}" in text
+    assert "By the rule alone: acceptable; a person's ruling stands above it." in text
+    assert "L1" not in text
+
+
 def test_what_could_not_be_judged_says_what_is_missing_and_what_to_record_next_time(
     opened: Callable[..., AppTest],
 ) -> None:
