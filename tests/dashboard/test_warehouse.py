@@ -138,8 +138,9 @@ def test_every_query_over_calls_uses_every_filter():
     texts = {file.name: file.read_text(encoding="utf-8") for file in files("dashboard").joinpath("queries").iterdir()}
     within = texts.pop("within.sql")
     assert [name for name in EVERYTHING.parameters() if f"${name}" not in within] == []
-    # What is known of the truth of trials is one part that several queries name.
+    # What is known of the truth of trials, and of decks as they stood, are parts that several queries name.
     assert "/* within.sql */" in texts.pop("verified.sql")
+    assert "/* verified.sql */" in texts.pop("deck_states.sql")
     over_calls = {name for name, text in texts.items() if re.search(r"from (trials|outcomes|observations)\b", text)}
     assert over_calls - UNFILTERED == {name for name, text in texts.items() if "/* within.sql */" in text}
     assert all(text.startswith("-- One row") for text in texts.values())
