@@ -22,6 +22,8 @@ def main() -> None:
             st.Page("views/decisions.py", title="What needs a decision", url_path="decisions", default=True),
             st.Page("views/where.py", title="Where defects occur", url_path="where"),
             st.Page("views/holds.py", title="Calls that do not hold", url_path="holds"),
+            st.Page("views/side_by_side.py", title="Inspectors side by side", url_path="inspectors"),
+            st.Page("views/inspector.py", title="One inspector", url_path="inspector"),
             st.Page("views/agreement.py", title="Same deck, two looks", url_path="looks"),
             st.Page("views/note.py", title="Notes", url_path=NOTES),
             st.Page("views/data.py", title="Data", url_path="data"),

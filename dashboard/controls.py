@@ -121,6 +121,25 @@ def pick(
     return picked
 
 
+def person(offered: Sequence[str]) -> str | None:
+    """Whose page it is: the one inspector that the filter names, or who is chosen here; None where nobody is.
+
+    Choosing sets the filter, so that the next page is about the same colleague.
+    """
+    named = state.chosen(state.INSPECTORS) or (offered if len(offered) == 1 else [])
+    own = named[0] if len(named) == 1 else None
+    state.choose(state.PERSON, own)
+    st.selectbox(
+        "Inspector",
+        offered,
+        index=None,
+        key=state.PERSON,
+        placeholder="Choose an inspector",
+        on_change=state.turn_to_person,
+    )
+    return own
+
+
 def switch(label: str, options: Sequence[str], key: str, words: Callable[[str], str]) -> str:
     """One of a few, side by side; the first where nothing is chosen. Options are shown as Markdown: escaped here."""
     state.forget_unless(key, options)

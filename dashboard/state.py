@@ -34,6 +34,12 @@ SHOW, KIND = "show", "kind"
 WRITE_UPS, PASSED_OVER = "write_ups", "passed_over"
 #: The case that is open; each page has its own.
 WHERE_CASE, HOLDS_CASE = "where_case", "case"
+# Inspectors side by side.
+COMPARED, ORDER, GRID_SHOWS, GRID_PART = "compared", "order", "grid", "grid_part"
+GRID_COLUMNS, OPEN_INSPECTOR, OPEN_TOPIC = "grid_columns", "open_inspector", "open_topic"
+# One inspector. Who it is says the filter for inspectors.
+PERSON, OWN_SHOW, OWN_TOPIC, OWN_CASE = "person", "own", "own_topic", "own_case"
+OWN_CHART = "own_chart"
 # Same deck, two looks.
 LOOKS_TOPIC, LOOKS_BEYOND, LOOKS_PAIR, LOOKS_CASE = "looks_topic", "beyond", "pair", "looks_case"
 LOOKS_CHART = "looks_chart"
@@ -54,6 +60,7 @@ IN_ADDRESS = {
     *(LOOKS_TOPIC, LOOKS_BEYOND, LOOKS_PAIR, LOOKS_CASE),
     *(RULES_PART, RULES_TOPIC, RULES_GUIDELINE, NOTE_ABOUT, NOTE_TOPIC, NOTE_KIND),
 }
+    *(COMPARED, ORDER, GRID_SHOWS, GRID_PART, OPEN_INSPECTOR, OPEN_TOPIC, OWN_SHOW, OWN_TOPIC, OWN_CASE),
 # Charts that can be clicked.
 DOTS_CHART, GRID_CHART, HANGER_CHART, KINDS_CHART = (
     "dots_chart",
@@ -95,6 +102,12 @@ def forget_unless(key: str, allowed: Any) -> None:
     """Drop a choice that the data no longer offers."""
     if key in st.session_state and st.session_state[key] not in allowed:
         del st.session_state[key]
+def turn_to_person() -> None:
+    """Narrow all pages down to the inspector that was chosen on the page of one."""
+    picked = st.session_state[PERSON]
+    st.session_state[INSPECTORS] = [picked] if picked else []
+
+
 
 
 def clicked(chart: str, selection: str, then: Callable[[Mapping[str, Any]], None]) -> Callable[[], None]:

@@ -22,6 +22,8 @@ FONT = "Source Sans, Source Sans 3, Helvetica, Arial, sans-serif"
 Picture = alt.LayerChart
 #: Text sizes: names, counts and axes, least.
 NAME_SIZE, FIGURE_SIZE, SMALL_SIZE = 14, 13, 12
+#: An axis of ratios: "0.5", "1", "1.25".
+FEW_DECIMALS = "format(datum.value,'.2~f')"
 #: Percent axis: "20 %" with a narrow no-break space.
 PERCENT_LABEL = "format(datum.value*100,'.0f')+'\u202f%'"
 

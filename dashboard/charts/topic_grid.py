@@ -67,7 +67,7 @@ def topic_grid(frame: pd.DataFrame, by: str, full_scale: float, colors: theme.Pa
         scale=alt.Scale(paddingInner=0.06),
         axis=alt.Axis(
             title=None,
-            labelExpr=_broken_names(titles),
+            labelExpr=broken_names(titles),
             labelFontSize=alt.ExprRef(f"width<{NARROW_PX}?{theme.SMALL_SIZE}:{theme.NAME_SIZE}"),
             labelColor=colors.ink,
             labelLimit=200,
@@ -129,8 +129,8 @@ def _short_names(groups: list[str]) -> str:
     Names stand in lines of one word or two; where the plot is narrow, only their beginning does.
     """
     shown = [(name, labels.short_group(name)) for name in groups]
-    lines = ",".join(f"{_quoted(name)}:[{','.join(map(_quoted, wrap(short, _wide(groups))))}]" for name, short in shown)
-    starts = ",".join(f"{_quoted(name)}:{_quoted(_start(short))}" for name, short in shown)
+    lines = ",".join(f"{quoted(name)}:[{','.join(map(quoted, wrap(short, _wide(groups))))}]" for name, short in shown)
+    starts = ",".join(f"{quoted(name)}:{quoted(_start(short))}" for name, short in shown)
     return f"width<{NARROW_PX}?({{{starts}}})[datum.value]:({{{lines}}})[datum.value]"
 
 
@@ -152,13 +152,13 @@ def _wide(groups: list[str]) -> int:
     return 8 if _short(groups) else 11
 
 
-def _broken_names(titles: list[str]) -> str:
+def broken_names(titles: list[str]) -> str:
     """A Vega expression from a topic's title to itself, in two lines where the plot is narrow."""
-    pairs = ",".join(f"{_quoted(title)}:[{','.join(map(_quoted, wrap(title, 18)))}]" for title in titles)
+    pairs = ",".join(f"{quoted(title)}:[{','.join(map(quoted, wrap(title, 18)))}]" for title in titles)
     return f"width<{NARROW_PX}?({{{pairs}}})[datum.value]:datum.value"
 
 
-def _quoted(text: str) -> str:
+def quoted(text: str) -> str:
     safe = "".join(
         character if character.isalnum() or character == " " else f"\\u{ord(character):04x}"
         for character in text

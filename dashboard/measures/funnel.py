@@ -16,6 +16,7 @@ from dashboard.stats.funnel import INNER, OUTER, ratio_limits, scatter
 #: With fewer inspectors than this nothing is said of their scatter.
 LEAST_SCATTERED = 5
 _POINTS = 90
+_LEAST_DRAWN = 2.0  # with less expected, counts are so few that smooth limits say little
 _LIKELY = (1e-6, 1 - 1e-6)
 
 
@@ -60,7 +61,10 @@ def funnel(rows: pd.DataFrame) -> Funnel:
     expected, variance = placed["expected"].to_numpy(float), np.square(placed["expected_sd"].to_numpy(float))
     dispersion = float(placed["dispersion"].iloc[0])
     share = float(np.clip(1 - variance.sum() / expected.sum(), *_LIKELY))
-    along = np.geomspace(max(expected.min() * 0.8, 0.5), expected.max() * 1.04, _POINTS)
+    # To the left of all inspectors too: the shape says that little expected means much luck.
+    along = np.geomspace(
+        min(expected.min() * 0.8, max(expected.max() / 20, _LEAST_DRAWN)), expected.max() * 1.04, _POINTS
+    )
     limits = [ratio_limits(along / dispersion, share, confidence) for confidence in (INNER, OUTER)]
     limits.append(ratio_limits(along / dispersion, share, OUTER, spread))
     columns = dict(zip(_LIMITS, [along, *(side for pair in limits for side in pair)], strict=True))

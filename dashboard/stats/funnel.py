@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import betainc, expit, logit
+from scipy.special import betainc, expit, logit, ndtri
 
 from dashboard.stats.intervals import z_value
 
@@ -107,11 +107,10 @@ def _widened(limit: Array, center: Array, by: ArrayLike) -> Array:
     return expit(logit(center) + np.sign(distance) * np.hypot(distance, by))
 
 
-def scatter(deviates: ArrayLike) -> float:
-    """How many times as far as by luck units scatter: the root of the winsorised over-dispersion.
+def over_dispersion(deviates: ArrayLike) -> float:
+    """The mean squared deviate, the farthest tenth on each side drawn in to where the next begins.
 
-    The mean of the squared deviates, after the farthest tenth on each side has been drawn in to where the next begins,
-    so that one unit far off does not stand for all.
+    One unit far off does not stand for all. By luck alone it is below 1, since luck's own tails are drawn in too.
 
     Parameters
     ----------
@@ -122,7 +121,17 @@ def scatter(deviates: ArrayLike) -> float:
     ----------
     D. J. Spiegelhalter (2005), Statistics in Medicine 24, 1185-1202, section 4 (from memory).
     """
-    return float(np.sqrt(np.mean(np.square(winsorised(deviates)))))
+    return float(np.mean(np.square(winsorised(deviates))))
+
+
+def scatter(deviates: ArrayLike) -> float:
+    """How many times as far apart units lie as by luck: the root of the over-dispersion over that of luck alone.
+
+    Luck's own is taken from as many normal scores (Blom's), so that it is 1 for any number of units.
+    """
+    z = np.asarray(deviates, float)
+    scores = ndtri((np.arange(1, z.size + 1) - 0.375) / (z.size + 0.25))
+    return float(np.sqrt(over_dispersion(z) * np.mean(np.square(scores)) / over_dispersion(scores)))
 
 
 def winsorised(deviates: ArrayLike, share: float = WINSORISED) -> Array:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from urllib.parse import urlencode
 
 import pandas as pd
@@ -54,6 +55,31 @@ def to_data(filtered: Filters, label: str) -> None:
 def to_rule(filtered: Filters, label: str, topic: str) -> None:
     """To the rules of a topic."""
     _link("views/rules.py", label, filtered, {state.RULES_TOPIC: topic})
+
+
+def to_inspector(filtered: Filters, label: str, inspector: str, topic: str | None = None) -> None:
+    """To the page of an inspector, on a topic where one is named."""
+    _link("views/inspector.py", label, _only(filtered, inspector), {state.OWN_TOPIC: topic} if topic else {})
+
+
+def to_own_cases(filtered: Filters, label: str, topic: str, show: str) -> None:
+    """To the cases of a topic within the filters: write-ups that do not hold, or defects passed over."""
+    _link("views/holds.py", label, replace(filtered, topics=(topic,)), {state.SHOW: show})
+
+
+def of_inspector(filtered: Filters, inspector: str, topic: str | None = None) -> str:
+    """Where a mark of an inspector leads, on a topic where one is named."""
+    choice = {state.OWN_TOPIC: topic} if topic else {}
+    return f"inspector?{urlencode(_address(_only(filtered, inspector), choice), doseq=True)}"
+
+
+def of_cells(filtered: Filters, cells: pd.DataFrame) -> dict[tuple[str, str], str]:
+    """Where each cell of topics by inspectors leads, by inspector and topic."""
+    return {(row.inspector_id, row.topic): of_inspector(filtered, row.inspector_id, row.topic) for row in each(cells)}
+
+
+def _only(filtered: Filters, inspector: str) -> Filters:
+    return replace(filtered, inspectors=(inspector,), topics=())
 
 
 def of_bars(filtered: Filters, calls: pd.DataFrame) -> dict[tuple[str, str], str]:

@@ -12,6 +12,7 @@ from dashboard.filters import Filters
 from dashboard.measures import comparisons
 from dashboard.measures.funnel import funnel, luck_bands
 from dashboard.measures.ground import alone, decks_seen
+from dashboard.stats.funnel import scatter
 
 
 def rows(**columns: list) -> pd.DataFrame:
@@ -51,13 +52,13 @@ def test_what_is_not_well_known_widens_the_band_and_a_spread_the_outer_limit():
     assert (spread["spread_lowest"] <= spread["lowest"]).all()
 
 
-def test_who_scatter_as_luck_has_it_have_a_scatter_of_one():
-    around = rows(inspector_id=list("ABCDEF"), written_up=[16, 24, 16, 24, 16, 24])  # one standard deviation each
-    assert funnel(around).scatter == pytest.approx(1)
+def test_who_differs_is_left_out_of_the_scatter_since_that_is_told_by_itself():
+    deviates = [-1.5, -0.7, -0.2, 0.3, 0.8, 1.4]
+    around = rows(inspector_id=list("ABCDEF"), written_up=[20 + 4 * z for z in deviates])
+    assert funnel(around).scatter == pytest.approx(scatter(deviates))
     assert funnel(around.head(4)).scatter is None
-    # Who differs is left out: that is told by itself.
     far = pd.concat([around, rows(inspector_id=["G"], written_up=[90], signal=["higher"])])
-    assert funnel(far).scatter == pytest.approx(1)
+    assert funnel(far).scatter == pytest.approx(scatter(deviates))
 
 
 def test_where_nothing_is_expected_there_is_no_funnel_and_no_band():

@@ -14,6 +14,7 @@ from scipy.stats.mstats import winsorize
 from dashboard.stats.funnel import (
     INNER,
     OUTER,
+    over_dispersion,
     proportion_limits,
     ratio_limits,
     scatter,
@@ -111,11 +112,19 @@ def test_the_hospitals_outside_before_and_after_the_variance_between_them_are_th
     assert (np.abs(np.log(observed / expected)) / np.sqrt(error**2 + between) > FAR).sum() == 9
 
 
-def test_the_scatter_is_the_root_of_the_winsorised_over_dispersion():
+def test_the_over_dispersion_of_the_hospitals_is_that_of_the_documented_method():
     observed, expected = HOSPITALS.T
     deviates = 2 * (np.sqrt(observed) - np.sqrt(expected))
     # 9.3025, computed with numpy 2.4.6 from the unrounded data: square roots, a tenth drawn in on each side.
-    assert scatter(deviates) ** 2 == pytest.approx(9.3025, abs=0.01)
+    assert over_dispersion(deviates) == pytest.approx(9.3025, abs=0.01)
+
+
+@pytest.mark.parametrize("units", [6, 12, 40])
+def test_who_lie_apart_by_luck_have_a_scatter_of_one_however_few_they_are(units):
+    draws = np.random.default_rng(7).normal(size=(1500, units))
+    found = np.mean([scatter(draw) for draw in draws])
+    assert found == pytest.approx(1, abs=0.03)
+    assert scatter(2.5 * draws[0]) == pytest.approx(2.5 * scatter(draws[0]))
 
 
 def test_winsorised_deviates_agree_with_scipy_where_the_quantiles_are_among_the_data():
