@@ -57,10 +57,10 @@ ON_TOPIC, ON_KIND = "topic", "kind"
 IN_ADDRESS = {
     *FILTERS,
     *(SCOPE, PART, TOPIC, SPLIT, CELL, SHOW, KIND, WHERE_CASE, HOLDS_CASE, MISSING, DATA_CASE),
+    *(COMPARED, ORDER, GRID_SHOWS, GRID_PART, OPEN_INSPECTOR, OPEN_TOPIC, OWN_SHOW, OWN_TOPIC, OWN_CASE),
     *(LOOKS_TOPIC, LOOKS_BEYOND, LOOKS_PAIR, LOOKS_CASE),
     *(RULES_PART, RULES_TOPIC, RULES_GUIDELINE, NOTE_ABOUT, NOTE_TOPIC, NOTE_KIND),
 }
-    *(COMPARED, ORDER, GRID_SHOWS, GRID_PART, OPEN_INSPECTOR, OPEN_TOPIC, OWN_SHOW, OWN_TOPIC, OWN_CASE),
 # Charts that can be clicked.
 DOTS_CHART, GRID_CHART, HANGER_CHART, KINDS_CHART = (
     "dots_chart",
@@ -98,16 +98,16 @@ def clear(keys: Iterable[str], to: Mapping[str, object]) -> None:
         st.session_state[key] = to.get(key, [])
 
 
-def forget_unless(key: str, allowed: Any) -> None:
-    """Drop a choice that the data no longer offers."""
-    if key in st.session_state and st.session_state[key] not in allowed:
-        del st.session_state[key]
 def turn_to_person() -> None:
     """Narrow all pages down to the inspector that was chosen on the page of one."""
     picked = st.session_state[PERSON]
     st.session_state[INSPECTORS] = [picked] if picked else []
 
 
+def forget_unless(key: str, allowed: Any) -> None:
+    """Drop a choice that the data no longer offers."""
+    if key in st.session_state and st.session_state[key] not in allowed:
+        del st.session_state[key]
 
 
 def clicked(chart: str, selection: str, then: Callable[[Mapping[str, Any]], None]) -> Callable[[], None]:
