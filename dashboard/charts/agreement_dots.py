@@ -110,6 +110,7 @@ def _column(rows: pd.DataFrame, figure: str, floor: float) -> pd.DataFrame:
             "short": [shown(v) if k else "none" for v, k in zip(values["value"], known, strict=True)],
             "long": [both(*v) if k else lacking for v, k in zip(values.to_numpy(), known, strict=True)],
             "counted": [_counted(row) for row in each(rows)],
+            "told": [_told(row, figure) for row in each(rows)],
             "said": [f"{row.name}, {labels.plural(row.pairs, 'pair')}: {_told(row, figure)}" for row in each(rows)],
         }
     )
@@ -146,7 +147,7 @@ def _marks(marks: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> li
     )
     tooltip = [
         alt.Tooltip("name:N", title="Topic"),
-        alt.Tooltip("said:N", title="Agreement"),
+        alt.Tooltip("told:N", title="Agreement"),
         alt.Tooltip("counted:N", title="Pairs"),
     ]
     chosen = alt.selection_point(name=SELECTION, fields=["topic"], on="click", empty=False, toggle=False)

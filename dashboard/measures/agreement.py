@@ -79,10 +79,10 @@ def _table(snapshot: Snapshot, found: pd.DataFrame) -> pd.DataFrame:
         return _typed(pd.DataFrame([], columns=list(COLUMNS)))
     by_topic = {str(topic): rows for topic, rows in found.groupby("topic", sort=False)}
     in_order = order.topics(by_topic, snapshot.query("topics"))
-    everything = _Decks.of(found)
+    everything = Decks.of(found)
     rows = [_row(ALL, found, everything, stats.GHOST * np.ones(len(KINDS)))]
     borrowed = stats.GHOST + _BORROWED * everything.counts / len(found)
-    rows += [_row(topic, by_topic[topic], _Decks.of(by_topic[topic]), borrowed) for topic in in_order]
+    rows += [_row(topic, by_topic[topic], Decks.of(by_topic[topic]), borrowed) for topic in in_order]
     return _typed(_with_order(pd.DataFrame(rows))[list(COLUMNS)])
 
 
@@ -101,7 +101,7 @@ def _with_order(rows: pd.DataFrame) -> pd.DataFrame:
     return rows.assign(q_order=q, order=np.where(asked, np.where(q < RATE, more, "none"), "too_few"))
 
 
-def _row(topic: str, found: pd.DataFrame, decks: _Decks, borrowed: Array) -> dict[str, Any]:
+def _row(topic: str, found: pd.DataFrame, decks: Decks, borrowed: Array) -> dict[str, Any]:
     """One topic; ``borrowed`` is what is added to its counts where more pairs are planned."""
     people = pd.concat([found["earlier_inspector_id"], found["later_inspector_id"]]).nunique()
     planned = decks.counts + borrowed
@@ -134,7 +134,7 @@ def _no_kappa(counts: Array) -> str | None:
     return "all_written_up" if both else "none_written_up" if neither else None
 
 
-class _Decks:
+class Decks:
     """The decks of some pairs, alike ones together.
 
     Attributes
@@ -147,7 +147,7 @@ class _Decks:
         self.kinds, self.how_many = kinds, how_many
 
     @classmethod
-    def of(cls, found: pd.DataFrame) -> _Decks:
+    def of(cls, found: pd.DataFrame) -> Decks:
         deck, _names = pd.factorize(found["deck_id"])
         by_deck = np.zeros((int(deck.max()) + 1, len(KINDS)))
         np.add.at(by_deck, (deck, pd.Categorical(found["kind"], KINDS).codes), 1)
@@ -187,7 +187,7 @@ class _Decks:
         """How many pairs are worth one pair on a deck of its own, for kappa: 1 where each deck has one."""
         if self.number == self.counts.sum():
             return 1.0
-        as_if_single = _Decks(np.eye(len(KINDS)), self.counts + 0.0)
+        as_if_single = Decks(np.eye(len(KINDS)), self.counts + 0.0)
         drawn = [stats.cohen_kappa(decks.redrawn()).var() for decks in (self, as_if_single)]
         return max(1.0, float(drawn[0] / drawn[1]))
 

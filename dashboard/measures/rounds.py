@@ -17,7 +17,7 @@ from dashboard.warehouse import Snapshot
 
 Array = NDArray[np.float64]
 
-#: Intervals redrawn from fewer items than this held the truth in fewer than 9 of 10 simulated rounds.
+#: With fewer, one item more or less moves every figure by more than ten points.
 LEAST_ITEMS = 10
 FIGURES: dict[str, Callable[[Array, Array | None], Array]] = {
     "raw": stats.group_agreement,
@@ -81,7 +81,7 @@ def _typed(table: pd.DataFrame) -> pd.DataFrame:
 
 
 def _row(calls: pd.DataFrame) -> dict[str, Any]:
-    items = _Items.of(calls)
+    items = Items.of(calls)
     return (
         {
             "items": items.number,
@@ -95,7 +95,7 @@ def _row(calls: pd.DataFrame) -> dict[str, Any]:
     )
 
 
-class _Items:
+class Items:
     """The items of a round, and the calls on them.
 
     Attributes
@@ -112,7 +112,7 @@ class _Items:
         self.counts, self.right, self.item = counts, right, item
 
     @classmethod
-    def of(cls, calls: pd.DataFrame) -> _Items:
+    def of(cls, calls: pd.DataFrame) -> Items:
         up, known = calls["call"] == "written_up", calls["known_verdict"]
         told = calls.assign(up=up, other=~up, known=known.notna(), right=known.notna() & (up == (known == "defect")))
         rows = told.groupby(["item_id", "topic"], sort=True)[["up", "other", "right", "known"]].sum()

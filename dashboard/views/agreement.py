@@ -9,7 +9,7 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from dashboard import controls, labels, state, store
+from dashboard import address, controls, labels, state, store
 from dashboard.charts import agreement_dots
 from dashboard.filters import Filters
 from dashboard.measures.agreement import agreement
@@ -37,15 +37,17 @@ def show() -> None:
     rows = named(store.measured(agreement, filtered))
     with top:
         parts.head("Same deck, two looks", wording.scope(found.first_day, found.last_day, controls.chosen(filtered)))
-        if rows.empty:
+        if not found.calls:
+            parts.nothing_within()
+        elif rows.empty:
             parts.message(*agreement_wording.none_of_them(not filtered.is_empty))
         else:
             parts.answer(agreement_wording.how_often_they_agree(rows.iloc[0]))
     if len(rows):
         with picture:
             _picture(rows)
+            _figures(rows, filtered)
         _where_they_differ(rows, filtered)
-        _figures(rows, filtered)
     _rounds(filtered)
 
 
@@ -125,12 +127,15 @@ def _where_they_differ(rows: pd.DataFrame, filtered: Filters) -> None:
         lambda chosen: f"{names[chosen]}: {labels.plural(int(counts[chosen]), 'pair')} differ",
         width=420,
     )
+    # Said even where it is the default: with the next load another would be, and a link must go on showing this one.
+    address.stands(state.LOOKS_TOPIC, topic)
     own = that_differ(found, topic)
     st.markdown(agreement_wording.pairs_of_topic(rows[rows["topic"] == topic].iloc[0]).markdown)
     lines = {row.pair_id: agreement_wording.pair_line(row) for row in each(own)}
     pair = controls.pick(
         f"Open a deck ({labels.all_of(len(own), 'pair')})", list(lines), state.LOOKS_PAIR, lines.__getitem__, width=560
     )
+    address.stands(state.LOOKS_PAIR, pair)
     _two_looks(own[own["pair_id"] == pair].iloc[0], names[topic], filtered)
     with st.container(horizontal=True):
         links.to_rule(filtered, "The rules on it", topic)
@@ -180,11 +185,11 @@ def _figures(rows: pd.DataFrame, filtered: Filters) -> None:
             "same": "Same",
             "kappa_told": "Kappa",
             "ac1_told": "AC1",
-            "more_pairs_needed": "More pairs for kappa",
+            "more_pairs_needed": "More for kappa",
         }
-        parts.table(shown, columns | {"more_pairs_for_order": "More pairs for the order"})
+        parts.table(shown, columns | {"more_pairs_for_order": "More for the order"})
         parts.caption(
-            "More pairs for kappa: until it is known to 0.1 either way. For the order: until it would show that one "
+            "More pairs for kappa are those that are lacking until it is known to 0.1 either way. For the order: until it would show that one "
             "look alone writes up twice as often as the other."
         )
         parts.download("Save these figures", rows.drop(columns="name"), "agreement", "Agreement by topic", within)
