@@ -25,6 +25,7 @@ def main() -> None:
             st.Page("views/side_by_side.py", title="Inspectors side by side", url_path="inspectors"),
             st.Page("views/inspector.py", title="One inspector", url_path="inspector"),
             st.Page("views/agreement.py", title="Same deck, two looks", url_path="looks"),
+            st.Page("views/over_time.py", title="Over time", url_path="time"),
             st.Page("views/note.py", title="Notes", url_path=NOTES),
             st.Page("views/data.py", title="Data", url_path="data"),
             st.Page("views/rules.py", title="The rules", url_path="rules"),

@@ -43,6 +43,9 @@ OWN_CHART = "own_chart"
 # Same deck, two looks.
 LOOKS_TOPIC, LOOKS_BEYOND, LOOKS_PAIR, LOOKS_CASE = "looks_topic", "beyond", "pair", "looks_case"
 LOOKS_CHART = "looks_chart"
+# Over time.
+TIME_TOPIC, TIME_SHOW, TIME_MONTH, TIME_CASE = "time_topic", "time_show", "month", "time_case"
+TIME_CHART = "time_chart"
 # Data.
 MISSING, DATA_CASE = "missing", "data_case"
 MISSING_CHART, NOT_SEEN_CHART = "missing_chart", "not_seen_chart"
@@ -59,6 +62,7 @@ IN_ADDRESS = {
     *(SCOPE, PART, TOPIC, SPLIT, CELL, SHOW, KIND, WHERE_CASE, HOLDS_CASE, MISSING, DATA_CASE),
     *(COMPARED, ORDER, GRID_SHOWS, GRID_PART, OPEN_INSPECTOR, OPEN_TOPIC, OWN_SHOW, OWN_TOPIC, OWN_CASE),
     *(LOOKS_TOPIC, LOOKS_BEYOND, LOOKS_PAIR, LOOKS_CASE),
+    *(TIME_TOPIC, TIME_SHOW, TIME_MONTH, TIME_CASE),
     *(RULES_PART, RULES_TOPIC, RULES_GUIDELINE, NOTE_ABOUT, NOTE_TOPIC, NOTE_KIND),
 }
 # Charts that can be clicked.
@@ -127,6 +131,13 @@ def clicked(chart: str, selection: str, then: Callable[[Mapping[str, Any]], None
 def forget(key: str) -> None:
     """Drop a choice."""
     st.session_state.pop(key, None)
+
+
+def forget_if_of_another(key: str, of: str) -> None:
+    """Drop a choice that was made among something else."""
+    if st.session_state.get(f"{key}_of") != of:
+        st.session_state[f"{key}_of"] = of
+        forget(key)
 
 
 def page_key(key: str) -> str:

@@ -21,8 +21,9 @@ Codes = NDArray[np.intp]
 ALL = "all"
 #: Fewer trials than this in a month, and nothing is said of it.
 LEAST_TRIALS = 10
-#: A session divides a topic's months where so many are left on each side.
-LEAST_MONTHS = 6
+#: How long a period may be, and how many of them must be left on each side of a session for it to divide them.
+PERIODS = {"month": 6, "quarter": 3, "year": 2}
+_MONTHS_IN = {"month": 1, "quarter": 3, "year": 12}
 OUTCOMES = ("overcalled", "missed", "judged")
 COLUMNS = [
     *("month", "topic", "trials", "count", "share", "share_low", "share_high", "phase"),
@@ -55,7 +56,9 @@ def months(snapshot: Snapshot, filters: Filters = EVERYTHING) -> pd.DataFrame:
     )
 
 
-def of_write_ups(snapshot: Snapshot, scored: pd.DataFrame, filters: Filters = EVERYTHING) -> pd.DataFrame:
+def of_write_ups(
+    snapshot: Snapshot, scored: pd.DataFrame, filters: Filters = EVERYTHING, period: str = "month"
+) -> pd.DataFrame:
     """The rows of :func:`months` from trials that are scored already; columns as in ``COLUMNS``.
 
     Parameters
@@ -63,15 +66,22 @@ def of_write_ups(snapshot: Snapshot, scored: pd.DataFrame, filters: Filters = EV
     scored
         What :func:`dashboard.measures.peers.scored_trials` gives within these filters; those for inspectors and topics
         are left aside there.
+    period
+        One of ``PERIODS``: where months hold too little, quarters or years may stand in the column ``month``.
     """
     for column, kept in (("topic", filters.topics), ("inspector_id", filters.inspectors)):
         scored = scored[scored[column].isin(kept)] if kept else scored
     trials = scored.assign(event=scored["written_up"], chance=own_practice(scored))
-    return charted(trials, snapshot.query("sessions"), snapshot.query("topics"))
+    return charted(trials, snapshot.query("sessions"), snapshot.query("topics"), period)
 
 
-def months_of_outcomes(snapshot: Snapshot, filters: Filters = EVERYTHING) -> pd.DataFrame:
+def months_of_outcomes(snapshot: Snapshot, filters: Filters = EVERYTHING, period: str = "month") -> pd.DataFrame:
     """What became of the calls, month by month, and which months lie beyond luck.
+
+    Parameters
+    ----------
+    period
+        As in :func:`of_write_ups`.
 
     Returns
     -------
@@ -86,7 +96,7 @@ def months_of_outcomes(snapshot: Snapshot, filters: Filters = EVERYTHING) -> pd.
     """
     trials = snapshot.query("month_outcomes", **filters.parameters())
     sessions, catalog = snapshot.query("sessions"), snapshot.query("topics")
-    parts = [charted(part.assign(chance=0.5), sessions, catalog) for part in _parts(trials)]
+    parts = [charted(part.assign(chance=0.5), sessions, catalog, period) for part in _parts(trials)]
     parts[-1] = parts[-1][parts[-1]["topic"].isin([ALL, *catalog.loc[catalog["has_rule"], "topic"]])]
     named = [part.assign(outcome=name) for part, name in zip(parts, OUTCOMES, strict=True)]
     return pd.concat(named, ignore_index=True)[[*COLUMNS[:2], "outcome", *COLUMNS[2:]]]
@@ -104,8 +114,8 @@ def _parts(trials: pd.DataFrame) -> list[pd.DataFrame]:
     ]
 
 
-def charted(trials: pd.DataFrame, sessions: pd.DataFrame, catalog: pd.DataFrame) -> pd.DataFrame:
-    """The limits of each month of each topic and of all topics together.
+def charted(trials: pd.DataFrame, sessions: pd.DataFrame, catalog: pd.DataFrame, period: str = "month") -> pd.DataFrame:
+    """The limits of each month, or longer period, of each topic and of all topics together.
 
     Parameters
     ----------
@@ -119,12 +129,12 @@ def charted(trials: pd.DataFrame, sessions: pd.DataFrame, catalog: pd.DataFrame)
     """
     if trials.empty:
         return pd.DataFrame(columns=COLUMNS)
-    month = trials["inspected_on"].to_numpy().astype("datetime64[M]")
+    month = _starts(trials["inspected_on"], period)
     names = order.topics(trials["topic"].unique(), catalog)
     topic = pd.Categorical(trials["topic"], categories=names).codes.astype(np.intp)
     report = pd.factorize(trials["report_id"])[0].astype(np.intp)
     event, chance = trials["event"].to_numpy(float), trials["chance"].to_numpy(float)
-    phase = _phases(topic, month, names, sessions)
+    phase = _phases(topic, month, names, sessions, period)
     own = _brought_to_own(chance, event, topic, phase)
     single = _rows(month, topic, report, event, own, phase, names)
     together = np.zeros_like(topic)
@@ -132,25 +142,32 @@ def charted(trials: pd.DataFrame, sessions: pd.DataFrame, catalog: pd.DataFrame)
     return pd.concat([whole, single], ignore_index=True)[COLUMNS]
 
 
-def _phases(topic: Codes, month: NDArray, names: Sequence[str], sessions: pd.DataFrame) -> Codes:
+def _starts(days: pd.Series, period: str) -> NDArray:
+    """The month in which each day's period starts."""
+    month = days.to_numpy().astype("datetime64[M]").astype(np.int64)
+    return (month - month % _MONTHS_IN[period]).astype("datetime64[M]")
+
+
+def _phases(topic: Codes, month: NDArray, names: Sequence[str], sessions: pd.DataFrame, period: str) -> Codes:
     """Which phase of its topic each trial is in; -1 in the month of a session that divides them."""
     phase = np.zeros(topic.size, np.intp)
-    held = sessions["held_on"].to_numpy().astype("datetime64[M]")
+    held = _starts(sessions["held_on"], period)
     for code, name in enumerate(names):
         own = np.flatnonzero(topic == code)
-        for start in _dividing(np.unique(month[own]), np.unique(held[(sessions["topic"] == name).to_numpy()])):
+        on_topic = np.unique(held[(sessions["topic"] == name).to_numpy()])
+        for start in _dividing(np.unique(month[own]), on_topic, PERIODS[period]):
             after, at = own[month[own] > start], own[month[own] == start]
             phase[after] += 1
             phase[at] = -1
     return phase
 
 
-def _dividing(months: NDArray, held: NDArray) -> list:
+def _dividing(months: NDArray, held: NDArray, least: int) -> list:
     """The months of sessions that leave enough months on each side, up to the sessions before and after them."""
     kept: list = []
     for start in held:
         before = (months < start) & (months > kept[-1]) if kept else months < start
-        if before.sum() >= LEAST_MONTHS and (months > start).sum() >= LEAST_MONTHS:
+        if before.sum() >= least and (months > start).sum() >= least:
             kept.append(start)
     return kept
 

@@ -15,8 +15,8 @@ from tests.dashboard.app.conftest import APP
 from tests.dashboard.builders import Firm
 
 HOLDS, WHERE, NOTES, DATA, RULES = (f"views/{name}.py" for name in ("holds", "where", "note", "data", "rules"))
-LOOKS = "views/agreement.py"
-PAGES = ["", WHERE, HOLDS, LOOKS, NOTES, DATA, RULES]
+LOOKS, TIME = "views/agreement.py", "views/over_time.py"
+PAGES = ["", WHERE, HOLDS, LOOKS, TIME, NOTES, DATA, RULES]
 
 
 def shown(app: AppTest) -> str:
@@ -87,7 +87,7 @@ def test_the_group_that_stands_out_is_open_with_its_cases(opened: Callable[..., 
     assert "2 cases of joist gap on decks under 5 years old" in shown(app)
 
 
-@pytest.mark.parametrize("page", ["", WHERE, HOLDS])
+@pytest.mark.parametrize("page", ["", WHERE, HOLDS, TIME])
 def test_nothing_in_the_filter_says_what_to_do(opened: Callable[..., AppTest], page: str) -> None:
     firm = Firm().note("joist_gap", "passed", "acceptable", region="Flats", inspected_on=date(2026, 1, 5))
     firm.note("joist_gap", "passed", "acceptable", region="Ridge", inspected_on=date(2026, 6, 5))

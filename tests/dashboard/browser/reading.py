@@ -32,7 +32,8 @@ LOOKS = Place("looks", "Same deck, two looks")
 NOTES = Place("notes", "Notes")
 DATA = Place("data", "Data")
 RULES = Place("rules", "The rules")
-PLACES = (DECISIONS, WHERE, HOLDS, LOOKS, NOTES, DATA, RULES)
+TIME = Place("time", "Over time")
+PLACES = (DECISIONS, WHERE, HOLDS, LOOKS, TIME, NOTES, DATA, RULES)
 
 
 def is_harmless(url: str, text: str) -> bool:
