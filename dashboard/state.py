@@ -53,6 +53,7 @@ MISSING_CHART, NOT_SEEN_CHART = "missing_chart", "not_seen_chart"
 RULES_PART, RULES_TOPIC, RULES_GUIDELINE = "rules_part", "rules_topic", "guideline"
 #: The guideline that was tried by pressing the button. It stands in no address: a link must not set off the work.
 GUIDELINE_TRIED = "guideline_tried"
+LUCK_TRIED = "luck_tried"
 # Notes.
 NOTE_ABOUT, NOTE_TOPIC, NOTE_KIND = "note_about", "note_topic", "note_kind"
 ON_TOPIC, ON_KIND = "topic", "kind"

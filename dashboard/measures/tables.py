@@ -20,6 +20,7 @@ from dashboard.measures.evidence import evidence
 from dashboard.measures.inspectors import inspectors
 from dashboard.measures.known_truths import known_truths
 from dashboard.measures.loads import loads
+from dashboard.measures.looks import looks_gain, looks_to_make
 from dashboard.measures.luck import luck
 from dashboard.measures.missing import missing_measures
 from dashboard.measures.months import months, months_of_outcomes
@@ -358,6 +359,8 @@ TABLES: dict[str, Table] = {
                 "q": "The same after false discovery control over all pairs compared (of `all`: over inspectors).",
                 "signal": "higher, lower, none, too_few (under 20 trials or 2 write-ups expected) or cannot_separate "
                 "(overlap under 0.25, under 2 peers or 10 peer decks on shared ground).",
+                "trials_lacking": "How many more trials until own odds twice those of peers would show with a "
+                "chance of 80 percent (at p = 0.001); 0 where there are enough.",
                 "overlap": "Share of the information on the inspector that is left after case mix.",
                 "weak": "Whether a comparison was made on an overlap under 0.5.",
                 "peers": "Colleagues who saw such decks (region x band of age).",
@@ -645,6 +648,44 @@ TABLES: dict[str, Table] = {
                 "false_calls_most": "The share if every unjudged call were wrong.",
             },
             lambda snapshot, filters, conditions: known_truths(snapshot, filters),
+        ),
+        Table(
+            "looks_to_make",
+            "Which 20 second looks would teach most?",
+            "a call that could not be judged, to be looked at by a person",
+            {
+                "observation_id": "Report and number of the observation, joined by a colon.",
+                "report_id": "The report.",
+                "inspected_on": "Day of the inspection.",
+                "topic": "Topic id.",
+                "call": "What the inspector decided.",
+                "how": "random or targeted: what the look is to be loaded as.",
+                "probability": "How likely the call was to be drawn; blank for targeted looks.",
+                "why": "random_sample, comment_names_another_fault or bounds_far_apart.",
+            },
+            lambda snapshot, filters, conditions: looks_to_make(snapshot, filters),
+        ),
+        Table(
+            "looks_gain",
+            "What would 20 random second looks at a topic's unjudged calls tell?",
+            "a topic with a rule and calls that could not be judged; those that looks teach most about first",
+            {
+                "topic": "Topic id.",
+                "weight": "How much a wrong call matters, as the topic's rules have it.",
+                "unjudged": "Seen trials that could not be judged.",
+                "unjudged_written_up": "Of those, written up.",
+                "looks": "Looks: 20, or all where fewer are open.",
+                "looks_written_up": "Of those, at write-ups.",
+                "missed_low": "The missed share of all inspectors is at least this, whatever unjudged calls hold.",
+                "missed_high": "It is at most this.",
+                "missed_half_width": "Half the way between the two.",
+                "missed_half_width_then": "The same once the looks are made, if unjudged calls are like judged ones.",
+                "overcalled_low": "The share of sound work written up is at least this, whatever unjudged calls hold.",
+                "overcalled_high": "It is at most this.",
+                "overcalled_half_width": "Half the way between the two.",
+                "overcalled_half_width_then": "The same once the looks are made.",
+            },
+            lambda snapshot, filters, conditions: looks_gain(snapshot, filters),
         ),
         Table(
             "months",

@@ -10,11 +10,14 @@ from scipy.special import expit
 
 from dashboard.measures.case_mix import shared_ground
 from dashboard.measures.peers import Firm
-from dashboard.measures.signals import WRITE_UPS, Together, TopicTest, separable, signal_names
-from dashboard.stats import discovery, ratios
+from dashboard.measures.signals import WRITE_UPS, Array, Together, TopicTest, separable, signal_names
+from dashboard.stats import discovery, power, ratios
 from dashboard.stats.ratios import SHIFTS, Profiles
 
 ALL = "all"
+#: The difference whose showing is planned for, as an odds ratio; and how sure a flag among a hundred comparisons has to
+#: be, with two flags: 0.05 x 2 / 100.
+DOUBLED, SURE = 2.0, 0.001
 
 
 @dataclass(frozen=True)
@@ -27,7 +30,7 @@ class WriteUps:
         What was found and expected, and what each shift of the own log-odds would lead to.
     columns
         trials, written_up, expected (and how far luck spreads it, and its error), ratio and shrunken ratio with their
-        intervals, p, q, signal, overlap, peers, peer_decks, dispersion.
+        intervals, trials_lacking, p, q, signal, overlap, peers, peer_decks, dispersion.
     spread
         Of the unflagged inspectors around their peers, log-odds: estimate, low, high.
     """
@@ -86,11 +89,21 @@ def _told(profiles: Profiles, tests: dict[str, NDArray], alike: NDArray[np.bool_
         "shrunken_ratio_low": shrunken.low,
         "shrunken_ratio_high": shrunken.high,
     }
+    figures["trials_lacking"] = _trials_lacking(profiles, tests)
     columns = {
         "trials": profiles.trials.astype(np.int64),
         "written_up": profiles.events.astype(np.int64),
     } | {name: np.where(told, figure, np.nan) for name, figure in figures.items()}
     return WriteUps(profiles, columns | tests, (shrunken.spread, shrunken.spread_low, shrunken.spread_high))
+
+
+def _trials_lacking(profiles: Profiles, tests: dict[str, NDArray]) -> Array:
+    """How many more trials until own odds twice those of peers would show with a chance of 80 percent."""
+    with np.errstate(invalid="ignore", divide="ignore"):
+        share = profiles.expected / profiles.trials
+    twice = power.times_the_odds(share, DOUBLED)
+    needed = power.trials_to_show(share, twice, alpha=SURE, information=tests["overlap"] / tests["dispersion"])
+    return np.where(np.isfinite(needed), power.more(needed, profiles.trials), np.nan)
 
 
 def _of_all(found: Firm, by_topic: dict[str, WriteUps]) -> WriteUps:

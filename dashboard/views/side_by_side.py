@@ -15,13 +15,14 @@ from dashboard.measures import comparisons
 from dashboard.measures.catalog import topics
 from dashboard.measures.funnel import funnel
 from dashboard.measures.ground import alone, decks_seen
-from dashboard.measures.inspectors import inspectors
+from dashboard.measures.inspectors import chosen, inspectors
 from dashboard.measures.summary import extent
 from dashboard.measures.write_ups import ALL
 from dashboard.notes import inspectors_wording as told
 from dashboard.notes import wording
 from dashboard.views import links, parts
 from dashboard.views.inspectors_figures import show_differences, show_figures
+from dashboard.views.inspectors_luck import show_luck
 
 BY_NAME, BY_EVIDENCE = "name", "evidence"
 _ORDERS = {BY_NAME: "By name", BY_EVIDENCE: "By evidence"}
@@ -41,7 +42,8 @@ def show() -> None:
     found = store.measured(extent, filtered)
     with top:
         parts.head("Inspectors side by side", wording.scope(found.first_day, found.last_day, controls.chosen(filtered)))
-        table = compared_with_peers(filtered)
+        everybody = _compared(filtered)
+    table = chosen(everybody, filtered)
     if table.empty:
         with top:
             parts.nothing_within()
@@ -55,9 +57,10 @@ def show() -> None:
         parts.answer(_answer(table, rows, topic, only, filtered))
     with pictures:
         _pictures(rows, only, order, filtered)
-    _grid(table, filtered)
+    _grid(table, everybody, filtered)
     _open_one(table, filtered)
     show_differences(table, controls.within(filtered))
+    show_luck(everybody, everyone(filtered))
     show_figures(rows, table, controls.within(filtered))
 
 
@@ -66,16 +69,10 @@ def everyone(filtered: Filters) -> Filters:
     return replace(filtered, inspectors=(), topics=())
 
 
-def compared_with_peers(filtered: Filters) -> pd.DataFrame:
-    """Rows of ``inspectors``, worked out once for all; the filters for inspectors and topics choose among them."""
+def _compared(filtered: Filters) -> pd.DataFrame:
+    """Rows of ``inspectors`` of everybody."""
     with st.spinner(COMPARING):
-        table = store.measured(inspectors, everyone(filtered))
-    if table.empty:
-        return table
-    chosen = table["inspector_id"].isin(filtered.inspectors) if filtered.inspectors else table["trials"] >= 0
-    if filtered.topics:
-        chosen &= table["topic"].isin([ALL, *filtered.topics])
-    return table[chosen].reset_index(drop=True)
+        return store.measured(inspectors, everyone(filtered))
 
 
 def _answer(
@@ -138,7 +135,7 @@ def _listed(rows: pd.DataFrame, order: str) -> pd.DataFrame:
     return first if order == BY_EVIDENCE else first.sort_values("inspector_id", kind="stable")
 
 
-def _grid(table: pd.DataFrame, filtered: Filters) -> None:
+def _grid(table: pd.DataFrame, everybody: pd.DataFrame, filtered: Filters) -> None:
     st.divider()
     parts.section("Topics by inspector: only what is beyond luck has color")
     place, switches = st.container(), st.container(horizontal=True, vertical_alignment="top")
@@ -155,10 +152,11 @@ def _grid(table: pd.DataFrame, filtered: Filters) -> None:
         else:
             counted, leads = labels.COUNTED[kind], links.of_cells(filtered, drawn)
             parts.chart(store.drawn(inspector_grid.inspector_grid, drawn, counted, parts.colors(), leads))
-        differ = int(cells["signal"].isin(comparisons.DIFFERS).sum())
+        every = comparisons.compared(everybody[everybody["topic"] != ALL], kind)
+        differ = int(every["signal"].isin(comparisons.DIFFERS).sum())
         parts.caption(
             f"{labels.COMPARISONS[kind]} / what peers would have. Filled: more than peers. Outlined: fewer.",
-            told.how_many_were_compared(comparisons.made(cells), differ, labels.COMPARISONS[kind]),
+            told.how_many_were_compared(comparisons.made(every), differ, labels.COMPARISONS[kind]),
             labels.MISSES_CAUTION if kind == comparisons.MISSED else "",
         )
         if len(people) > len(shown):
