@@ -138,7 +138,7 @@ def how_many_more(rows: pd.DataFrame) -> Sentence:
         return first
     least, most = short.iloc[0], short.iloc[-1]
     ends = [f"{labels.count(row['more_pairs_needed'])} ({labels.in_sentence(row['name'])})" for row in (least, most)]
-    return together(first, said(f"For a single topic it takes {labels.listed(dict.fromkeys(ends), 'to')} more."))
+    return together(first, said(f"For a single topic it takes {labels.listed(dict.fromkeys(ends), 'to')} more pairs."))
 
 
 def pairs_of_topic(row: pd.Series) -> Sentence:

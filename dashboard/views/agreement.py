@@ -189,8 +189,8 @@ def _figures(rows: pd.DataFrame, filtered: Filters) -> None:
         }
         parts.table(shown, columns | {"more_pairs_for_order": "More for the order"})
         parts.caption(
-            "More pairs for kappa are those that are lacking until it is known to 0.1 either way. For the order: until it would show that one "
-            "look alone writes up twice as often as the other."
+            "More for kappa: pairs that are lacking until it is known to 0.1 either way. More for the order: until it "
+            "would show that one look alone writes up twice as often as the other."
         )
         parts.download("Save these figures", rows.drop(columns="name"), "agreement", "Agreement by topic", within)
         parts.download(
