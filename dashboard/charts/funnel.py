@@ -138,42 +138,43 @@ def _told(rows: pd.DataFrame, address: Mapping[str, str] | None) -> pd.DataFrame
 
 
 def _bands(limits: pd.DataFrame, scale: _Scale, x: alt.X, y: alt.Y, colors: theme.Palette) -> list[alt.Chart]:
+    """The two bands of luck, the outer edge widened by the spread between colleagues, the line of the peers."""
     within = limits.assign(**{name: limits[name].clip(scale.bottom, scale.top) for name in LIMITS[1:]})
-    base = alt.Chart(within)
-    end = within.tail(1)
     at_one = pd.DataFrame({"expected": [0.0], "end": [scale.right], "ratio": [1.0]})
+    widened = (limits["spread_highest"] > limits["highest"]).any()
+
+    def up(name: str) -> alt.Y:
+        return alt.Y(f"{name}:Q", scale=y["scale"], axis=y["axis"])
 
     def area(low: str, high: str, shade: str) -> alt.Chart:
-        return base.mark_area(color=shade).encode(
-            x=x, y=alt.Y(f"{low}:Q", scale=y["scale"], axis=y["axis"]), y2=alt.Y2(f"{high}:Q")
-        )
+        return alt.Chart(within).mark_area(color=shade).encode(x=x, y=up(low), y2=alt.Y2(f"{high}:Q"))
 
     def edge(name: str) -> alt.Chart:
-        return base.mark_line(color=colors.faint, strokeWidth=1, strokeDash=[3, 3]).encode(
-            x=x, y=alt.Y(f"{name}:Q", scale=y["scale"], axis=y["axis"])
-        )
+        inside = limits[limits[name].between(scale.bottom, scale.top, inclusive="neither")]
+        line = alt.Chart(inside).mark_line(color=colors.faint, strokeWidth=1, strokeDash=[3, 3])
+        return line.encode(x=x, y=up(name))
 
-    def word(text: str, name: str, **mark: Any) -> alt.Chart:
-        return (
-            alt.Chart(end.assign(text=text, at=end[name] if name else 1.0))
-            .mark_text(align="left", dx=6, fontSize=theme.SMALL_SIZE, color=colors.soft, **mark)
-            .encode(x=x, y=alt.Y("at:Q", scale=y["scale"], axis=y["axis"]), text=alt.Text("text:N"))
-        )
-
-    line = alt.Chart(at_one).mark_rule(color=colors.soft, strokeWidth=1).encode(x=x, x2=alt.X2("end:Q"), y=y)
-    apart = scale.down(float(end["lowest"].iloc[0])) - scale.down(float(end["low"].iloc[0])) if len(end) else 0
     return [
         area("lowest", "highest", colors.panel),
         area("low", "high", colors.rates[1]),
-        *(
-            [edge("spread_lowest"), edge("spread_highest")]
-            if (limits["spread_highest"] > limits["highest"]).any()
-            else []
-        ),
-        line,
-        word("as peers", ""),
-        word("95\u00a0%", "low", dy=0 if apart > _LINE_PX else 2),
-        word("99.8\u00a0%", "lowest", dy=0 if apart > _LINE_PX else 2 + _LINE_PX - apart),
+        *([edge("spread_lowest"), edge("spread_highest")] if widened else []),
+        alt.Chart(at_one).mark_rule(color=colors.soft, strokeWidth=1).encode(x=x, x2=alt.X2("end:Q"), y=y),
+        *_ends(within.tail(1), scale, x, y, colors),
+    ]
+
+
+def _ends(last: pd.DataFrame, scale: _Scale, x: alt.X, y: alt.Y, colors: theme.Palette) -> list[alt.Chart]:
+    """What line and bands are called, at their right end; where these are near, one below the other."""
+    if last.empty:
+        return []
+    inner, outer = float(last["low"].iloc[0]), float(last["lowest"].iloc[0])
+    short = _LINE_PX - (scale.down(outer) - scale.down(inner))
+    words = [("as peers", 1.0, 0.0), ("95\u00a0%", inner, 0.0), ("99.8\u00a0%", outer, max(short, 0.0))]
+    return [
+        alt.Chart(last.assign(text=text, at=at))
+        .mark_text(align="left", dx=6, dy=dy, fontSize=theme.SMALL_SIZE, color=colors.soft)
+        .encode(x=x, y=alt.Y("at:Q", scale=y["scale"], axis=y["axis"]), text=alt.Text("text:N"))
+        for text, at, dy in words
     ]
 
 

@@ -10,14 +10,15 @@ import pandas as pd
 
 from dashboard import labels
 from dashboard.charts import theme
-from dashboard.charts.topic_grid import broken_names, quoted
+from dashboard.charts.topic_grid import NARROW_PX, broken_names, quoted
 from dashboard.measures.comparisons import MADE
 from dashboard.measures.rows import each
 
 COLUMNS = ("inspector_id", "topic", "title", "found", "expected", "signal")
 ROW_PX = 30
 #: Under this many pixels a column says "91 / 19" without a word, under the next one a sign alone.
-_WORDS_PX, _FIGURES_PX = 96, 54
+_WORDS_PX, _FIGURES_PX = 96, 50
+_MOST_PX = 130  # a column is no wider
 _SIGNS = {"higher": "+", "lower": "−"}
 _WORDS = {"higher": "more:", "lower": "fewer:"}
 
@@ -42,11 +43,12 @@ def inspector_grid(
     theme.require(frame, COLUMNS, "inspector_grid")
     cells = _told(frame, what, address)
     people, titles = list(dict.fromkeys(cells["inspector_id"])), list(dict.fromkeys(cells["title"]))
-    column = f"(width/{max(len(people), 1)})"
+    wide = f"min(width,{_MOST_PX * max(len(people), 1)})"
+    column = f"({wide}/{max(len(people), 1)})"
     x = alt.X(
         "inspector_id:N",
         sort=people,
-        scale=alt.Scale(paddingInner=0.04),
+        scale=alt.Scale(paddingInner=0.04, range=[0, alt.ExprRef(wide)]),
         axis=alt.Axis(
             orient="top",
             title=None,
@@ -65,7 +67,7 @@ def inspector_grid(
         axis=alt.Axis(
             title=None,
             labelExpr=broken_names(titles),
-            labelFontSize=alt.ExprRef(f"{column}<{_FIGURES_PX}?{theme.SMALL_SIZE}:{theme.NAME_SIZE}"),
+            labelFontSize=alt.ExprRef(f"width<{NARROW_PX}?{theme.SMALL_SIZE}:{theme.NAME_SIZE}"),
             labelColor=colors.ink,
             labelLimit=200,
             grid=False,

@@ -10,12 +10,14 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from dashboard.stats.funnel import INNER, OUTER, ratio_limits, scatter
 
 #: With fewer inspectors than this nothing is said of their scatter.
 LEAST_SCATTERED = 5
-_POINTS = 90
+_POINTS = 120
+_SMOOTHED = 1.12  # the drawn limits are the mean of those of expected / 1.12 to expected x 1.12
 _LEAST_DRAWN = 2.0  # with less expected, counts are so few that smooth limits say little
 _LIKELY = (1e-6, 1 - 1e-6)
 
@@ -62,13 +64,24 @@ def funnel(rows: pd.DataFrame) -> Funnel:
     dispersion = float(placed["dispersion"].iloc[0])
     share = float(np.clip(1 - variance.sum() / expected.sum(), *_LIKELY))
     # To the left of all inspectors too: the shape says that little expected means much luck.
-    along = np.geomspace(
-        min(expected.min() * 0.8, max(expected.max() / 20, _LEAST_DRAWN)), expected.max() * 1.04, _POINTS
-    )
+    start = min(expected.min() * 0.8, max(expected.max() / 20, _LEAST_DRAWN))
+    along = np.geomspace(start / _SMOOTHED, expected.max() * 1.04 * _SMOOTHED, _POINTS)
     limits = [ratio_limits(along / dispersion, share, confidence) for confidence in (INNER, OUTER)]
     limits.append(ratio_limits(along / dispersion, share, OUTER, spread))
-    columns = dict(zip(_LIMITS, [along, *(side for pair in limits for side in pair)], strict=True))
+    columns = dict(zip(_LIMITS, _smooth([along, *(side for pair in limits for side in pair)]), strict=True))
     return Funnel(pd.DataFrame(columns), spread, low, high, _scatter(placed))
+
+
+def _smooth(curves: list[NDArray[np.float64]]) -> list[NDArray[np.float64]]:
+    """Curves along a rising first one without the waves that whole counts give them where little is expected.
+
+    The mean over all points that lie within a few percent of the first curve's value.
+    """
+    apart = np.log(curves[0][1] / curves[0][0])
+    points = max(1, 2 * int(np.log(_SMOOTHED) / apart) + 1)
+    weights = np.ones(points) / points
+    smooth = [np.convolve(curve, weights, mode="valid") for curve in curves[1:]]
+    return [curves[0][points // 2 : curves[0].size - points // 2], *smooth]
 
 
 def _scatter(placed: pd.DataFrame) -> float | None:

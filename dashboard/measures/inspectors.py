@@ -63,14 +63,16 @@ def inspectors_of(found: Firm, snapshot: Snapshot, filters: Filters) -> pd.DataF
     ]
     table = _as_table(found.case.inspectors, topics, parts)
     table["adjusted_for"] = ", ".join(found.case.adjusted_for)
-    chosen = (table["trials"] + table["not_seen"] > 0) & _chosen(table, filters)
-    return table[chosen].reset_index(drop=True)
+    return chosen(table[table["trials"] + table["not_seen"] > 0], filters)
 
 
-def _chosen(table: pd.DataFrame, filters: Filters) -> pd.Series:
+def chosen(table: pd.DataFrame, filters: Filters) -> pd.DataFrame:
+    """The rows that the filters for inspectors and topics leave; ``all`` topics together stay."""
+    if table.empty:
+        return table
     own = table["inspector_id"].isin(filters.inspectors) if filters.inspectors else True
     topic = table["topic"].isin([ALL, *filters.topics]) if filters.topics else True
-    return pd.Series(True, index=table.index) & own & topic
+    return table[pd.Series(True, index=table.index) & own & topic].reset_index(drop=True)
 
 
 Columns = dict[str, NDArray]  # each inspectors x (all and the topics)

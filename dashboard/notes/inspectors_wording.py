@@ -57,7 +57,7 @@ def side_by_side(rows: pd.DataFrame, decks: int, title: str | None, only: pd.Dat
 
 def _as_often(within: int, n: int) -> str:
     if within == n:
-        who = "It writes" if n == 1 else "All of them write"
+        who = {1: "It writes", 2: "Both write"}.get(n, "All of them write")
     else:
         who = f"{labels.count(within)} {'writes' if within == 1 else 'write'}"
     return f"{who} up as often as peers would on the same decks"
@@ -177,7 +177,7 @@ def how_many_were_compared(made: int, differ: int, what: str) -> str:
     if not made:
         return f"{what}: nobody has enough to compare."
     return (
-        f"{labels.plural(made, 'comparison')} of all parts and topics {'was' if made == 1 else 'were'} made, "
+        f"{labels.plural(made, 'comparison')} of all inspectors and topics {'was' if made == 1 else 'were'} made, "
         f"{labels.count(differ)} {'differs' if differ == 1 else 'differ'} by more than luck. At this limit about one "
         "in twenty of those marked is luck after all."
     )

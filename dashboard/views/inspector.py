@@ -22,7 +22,7 @@ from dashboard.measures.catalog import topics
 from dashboard.measures.choices import choices
 from dashboard.measures.funnel import luck_bands
 from dashboard.measures.ground import alone, decks_seen
-from dashboard.measures.inspectors import inspectors
+from dashboard.measures.inspectors import chosen, inspectors
 from dashboard.measures.summary import extent
 from dashboard.measures.write_ups import ALL
 from dashboard.notes import inspectors_wording as told
@@ -76,11 +76,7 @@ def _everyone(filtered: Filters) -> Filters:
 def _compared(filtered: Filters) -> pd.DataFrame:
     """The inspector's rows of what was worked out once for everybody."""
     with st.spinner("Comparing with peers on the same decks. The first time this takes a few seconds …"):
-        table = store.measured(inspectors, _everyone(filtered))
-    if table.empty:
-        return table
-    own = table[table["inspector_id"].isin(filtered.inspectors)]
-    return own[own["topic"].isin([ALL, *filtered.topics])] if filtered.topics else own
+        return chosen(store.measured(inspectors, _everyone(filtered)), filtered)
 
 
 # ---- the picture, and what is worth a look ---------------------------------------------------------------------------
