@@ -15,9 +15,11 @@ _NAMED = 2
 HOW_DRIFT_IS_READ = (
     "What the calls on a deck say for doubled, or halved, odds of a write-up is added up, deck by deck; the sum never "
     "falls below zero. A signal is a sum that luck reaches at most once a year in the whole firm. It is read against "
-    "the own habit over all the time shown: who writes up more than others has not changed by that. A change may also "
-    "lie in the decks or in the form."
+    "what is usual for each colleague over all the time shown: who writes up more than others has not changed by that. "
+    "A change may also lie in the decks or in the form."
 )
+#: An expected number below this would be told as 0.0.
+_HARDLY = 0.05
 _SUBJECTS = {
     "written_up": "Write-ups{of}",
     "overcalled": "The share of write-ups{of} that do not hold",
@@ -171,7 +173,7 @@ def elsewhere(rows: pd.DataFrame, titles: dict[str, str]) -> Sentence | None:
         return None
     units = list(known["period"].unique())
     of = f"Of {labels.count(len(known))} {labels.listed((f'{unit}s' for unit in units), 'or')} of single topics "
-    luck = f"luck alone gives about {labels.few(by_luck(rows))}"
+    luck = f"luck alone gives {_about(by_luck(rows))}"
     if out.empty:
         return said(f"{of}none lies beyond luck; {luck}.")
     first = out.sort_values("month", kind="stable").iloc[-1]
@@ -190,6 +192,10 @@ def nothing_to_show(outcome: str) -> tuple[str, str]:
     )
 
 
+def _about(expected: float) -> str:
+    return f"about {labels.few(expected)}" if expected >= _HARDLY else "hardly any"
+
+
 # ---- below the picture -----------------------------------------------------------------------------------------------
 
 
@@ -202,11 +208,9 @@ def how_to_read(outcome: str, rows: pd.DataFrame, sessions: pd.DataFrame) -> tup
         if spread >= 1.05
         else ""
     )
-    line = (
-        "what the same people would have written up on these decks by their habit over all the time"
-        if outcome == "written_up"
-        else "the share over all the time"
-    )
+    line = "each topic's own share over all the time"
+    if outcome == "written_up":
+        line = "what the same people usually write up on such decks"
     divided = bool((rows["phase"] != 0).any())
     return (
         "It cannot show why something moved: a new form, a session, other decks or a new habit look alike.",
@@ -275,10 +279,11 @@ def signal_lines(drift: pd.DataFrame) -> list[tuple[str, str]]:
             if earlier
             else ""
         )
+        side = "more" if row.signal == "higher" else "fewer"
+        since = labels.day(row.changed_since)
         lines.append(
             (
-                f"{row.inspector_id}: {'more' if row.signal == 'higher' else 'fewer'} write-ups than by the own habit, "
-                f"from about {labels.day(row.changed_since)}",
+                f"{row.inspector_id}: {side} write-ups than is usual for this colleague, from about {since}",
                 f"The signal came on {days}{before}; after a signal the count starts anew.",
             )
         )
