@@ -9,13 +9,19 @@ that the rule leaves to the inspector are neither defects nor sound, and are not
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from dashboard.stats.verification import LEAST_JUDGED_SHARE, Share, WeightedShares, weighted_shares
+from dashboard.stats.verification import (
+    LEAST_JUDGED_SHARE,
+    Share,
+    WeightedShares,
+    ranges_without_assumption,
+    weighted_shares,
+)
 
 Array = NDArray[np.float64]
 
@@ -47,6 +53,19 @@ class ClassCounts:
     def shares(self, least_judged_share: float = LEAST_JUDGED_SHARE) -> WeightedShares:
         """Finds and false calls, of the class by which these trials were counted."""
         return weighted_shares(*self._parts(), least_judged_share=least_judged_share)
+
+    def ranges(self) -> tuple[tuple[Array, Array], tuple[Array, Array]]:
+        """Low and high of finds and of false calls, with nothing assumed of unjudged calls."""
+        return ranges_without_assumption(*self._parts())
+
+    def after(self, looks: NDArray[np.int64]) -> ClassCounts:
+        """The counts after so many more random looks, if unjudged calls are like the known ones of their class.
+
+        A class of which nothing is known is taken for half defects.
+        """
+        known, defects = self.judged + self.looked, self.defects + self.looked_defects
+        share = (defects + 0.5) / (known + 1)
+        return replace(self, looked=self.looked + looks, looked_defects=self.looked_defects + looks * share)
 
     def over_topics(self) -> ClassCounts:
         """The same counts, all topics together (a topic axis of one)."""

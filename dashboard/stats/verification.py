@@ -18,7 +18,7 @@ Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
 LEAST_JUDGED_SHARE = 0.3  # below it only the bounds are told
-LEAST_LOOKS = 10  # so many random looks at a class's unjudged calls speak for all of them
+LEAST_LOOKS = 8  # so many random looks at a class's unjudged calls speak for all of them
 
 _DRAWS = 4000
 _SEED = 20
@@ -74,8 +74,8 @@ class WeightedShares:
 class _Classes:
     """Counts by call class; the last axis is called first, then all other calls.
 
-    judged and defects are those of the part that speaks for the judged, looked and looked_defects of the part that
-    speaks for unjudged; where there is no such part, ``looked`` is 0 and the judged speak for all.
+    Where random looks speak for the unjudged calls of a class, ``looked`` says how many; where they are too few they
+    stand among the judged, and ``looked`` is 0.
     """
 
     totals: Array
@@ -83,6 +83,27 @@ class _Classes:
     defects: Array
     looked: Array
     looked_defects: Array
+
+    @classmethod
+    def of(cls, *counts: ArrayLike) -> _Classes:
+        """From totals, judged, defects, looked and looked_defects as they were counted."""
+        total, judged, defects, looked, looked_defects = np.broadcast_arrays(
+            *(np.asarray(count, float) for count in counts)
+        )
+        apart = (looked >= LEAST_LOOKS) & (total > judged)
+        return cls(
+            total,
+            np.where(apart, judged, judged + looked),
+            np.where(apart, defects, defects + looked_defects),
+            np.where(apart, looked, 0.0),
+            np.where(apart, looked_defects, 0.0),
+        )
+
+    def of_cell(self, cell: tuple[int, ...]) -> _Classes:
+        """The counts of one cell."""
+        return _Classes(
+            self.totals[cell], self.judged[cell], self.defects[cell], self.looked[cell], self.looked_defects[cell]
+        )
 
     @property
     def apart(self) -> Mask:
@@ -93,6 +114,15 @@ class _Classes:
     def unjudged(self) -> Array:
         """Trials that random looks speak for; the looks are among them."""
         return np.where(self.apart, self.totals - self.judged, 0.0)
+
+    @property
+    def known(self) -> Array:
+        """Trials of known truth."""
+        return self.judged + self.looked
+
+    @property
+    def known_defects(self) -> Array:
+        return self.defects + self.looked_defects
 
 
 def weighted_shares(
@@ -109,7 +139,7 @@ def weighted_shares(
 
     Within called and within other trials the share of defects is that of the judged ones; each class then counts with
     all its trials. That assumes that within a class it does not depend on a defect whether a trial could be judged.
-    Where a person has looked at a random sample of the trials that were not judged, at least 10 of the class, those
+    Where a person has looked at a random sample of the trials that were not judged, at least 8 of the class, those
     stand for the unjudged ones and nothing is assumed; fewer looks count as judged trials.
 
     The intervals come from draws of the class shares and of the share of called trials, each from its posterior beta
@@ -140,18 +170,9 @@ def weighted_shares(
     L. D. Brown, T. T. Cai and A. DasGupta (2001), Statistical Science 16, 101-133 (Jeffreys' interval);
     W. G. Cochran (1977), Sampling Techniques, 3rd edition, section 13.2 (a sample of those who did not answer).
     """
-    counts = [np.asarray(count, float) for count in (totals, judged, defects, looked, looked_defects)]
-    total, judge, defect, look, look_defect = np.broadcast_arrays(*counts)
-    known, known_defect = judge + look, defect + look_defect
-    apart = (look >= LEAST_LOOKS) & (total > judge)
-    classes = _Classes(
-        total,
-        np.where(apart, judge, known),
-        np.where(apart, defect, known_defect),
-        np.where(apart, look, 0.0),
-        np.where(apart, look_defect, 0.0),
-    )
-    by_looks = (apart | (total == known)).all(axis=-1) & (total.sum(axis=-1) > 0)
+    classes = _Classes.of(totals, judged, defects, looked, looked_defects)
+    total, known, known_defect = classes.totals, classes.known, classes.known_defects
+    by_looks = (classes.apart | (total == known)).all(axis=-1) & (total.sum(axis=-1) > 0)
     heard = ((total == 0) | (known > 0)).all(axis=-1)
     share_known = known.sum(axis=-1) >= least_judged_share * total.sum(axis=-1)
     enough = by_looks | (heard & share_known & (total.sum(axis=-1) > 0))
@@ -167,6 +188,44 @@ def weighted_shares(
         enough,
         by_looks,
     )
+
+
+def ranges_without_assumption(
+    totals: ArrayLike,
+    judged: ArrayLike,
+    defects: ArrayLike,
+    looked: ArrayLike = 0,
+    looked_defects: ArrayLike = 0,
+    *,
+    confidence: float = CONFIDENCE,
+) -> tuple[tuple[Array, Array], tuple[Array, Array]]:
+    """What can be said of the two shares without assuming that unjudged calls are like judged ones.
+
+    A class that random looks speak for counts as they say. Of any other class every unjudged call is taken for wrong
+    at the one end, and for right at the other; chance goes on top of that.
+
+    Parameters
+    ----------
+    totals, judged, defects, looked, looked_defects
+        As in :func:`weighted_shares`.
+
+    Returns
+    -------
+    finds, false_calls
+        Low and high of each; NaN without trials.
+    """
+    classes = _Classes.of(totals, judged, defects, looked, looked_defects)
+    some = classes.totals.sum(axis=-1) > 0
+    finds, false_calls = np.full((*some.shape, 2), np.nan), np.full((*some.shape, 2), np.nan)
+    tails = [(1 - confidence) / 2, (1 + confidence) / 2]
+    for cell in np.ndindex(some.shape):
+        if some[cell]:
+            counts = classes.of_cell(cell)
+            # Wrong: no unjudged claim is a defect, and all other unjudged calls are.
+            if_wrong, if_right = _draws(counts, unjudged=(0.0, 1.0)), _draws(counts, unjudged=(1.0, 0.0))
+            finds[cell] = np.quantile(if_wrong[0], tails[0]), np.quantile(if_right[0], tails[1])
+            false_calls[cell] = np.quantile(if_right[1], tails[0]), np.quantile(if_wrong[1], tails[1])
+    return (finds[..., 0], finds[..., 1]), (false_calls[..., 0], false_calls[..., 1])
 
 
 def _defects_in_class(classes: _Classes) -> Array:
@@ -204,34 +263,32 @@ def _intervals(classes: _Classes, enough: Mask, confidence: float) -> tuple[Arra
     tails = [(1 - confidence) / 2, (1 + confidence) / 2]
     for cell in np.ndindex(enough.shape):
         if enough[cell]:
-            found, called = posterior_draws(
-                classes.totals[cell],
-                classes.judged[cell],
-                classes.defects[cell],
-                classes.looked[cell],
-                classes.looked_defects[cell],
-            )
+            found, called = _draws(classes.of_cell(cell))
             finds[cell], false_calls[cell] = np.quantile(found, tails), np.quantile(called, tails)
     return finds, false_calls
 
 
-def posterior_draws(
-    totals: Array, judged: Array, defects: Array, looked: Array, looked_defects: Array, draws: int = _DRAWS
-) -> tuple[Array, Array]:
+def _draws(cell: _Classes, unjudged: tuple[float, float] | None = None) -> tuple[Array, Array]:
     """Draws of the share of defects that are called and of sound trials that are called, for one cell.
 
     With the share of called trials drawn from beta(n1 + 1, n0 + 1), and the class shares with Jeffreys' prior, the four
     kinds of trials together follow a Dirichlet distribution, and each of the two shares Jeffreys' posterior.
+    ``unjudged``: the share of defects among unjudged trials of a class that no looks speak for; None: as the judged.
     """
     random = np.random.default_rng(_SEED)
-    called = random.beta(totals[0] + 1, totals[1] + 1, draws)
-    defect = np.empty((2, draws))
+    called = random.beta(cell.totals[0] + 1, cell.totals[1] + 1, _DRAWS)
+    defect = np.empty((2, _DRAWS))
     for at in (0, 1):
-        defect[at] = random.beta(defects[at] + 0.5, judged[at] - defects[at] + 0.5, draws)
-        if looked[at] > 0:
-            others = random.beta(looked_defects[at] + 0.5, looked[at] - looked_defects[at] + 0.5, draws)
-            unjudged = random.beta(totals[at] - judged[at] + 0.5, judged[at] + 0.5, draws)
-            defect[at] += unjudged * (others - defect[at])
+        judged, defects, looked = cell.judged[at], cell.defects[at], cell.looked[at]
+        defect[at] = random.beta(defects + 0.5, judged - defects + 0.5, _DRAWS)
+        others: Array | float = defect[at]
+        if cell.apart[at]:
+            others = random.beta(cell.looked_defects[at] + 0.5, looked - cell.looked_defects[at] + 0.5, _DRAWS)
+        elif unjudged is not None:
+            others = unjudged[at]
+        left = cell.totals[at] - judged
+        if left > 0 and others is not defect[at]:
+            defect[at] += random.beta(left + 0.5, judged + 0.5, _DRAWS) * (others - defect[at])
     with_defect = called * defect[0], (1 - called) * defect[1]
     sound = called * (1 - defect[0]), (1 - called) * (1 - defect[1])
     return with_defect[0] / (with_defect[0] + with_defect[1]), sound[0] / (sound[0] + sound[1])

@@ -6,6 +6,7 @@ from numpy.testing import assert_allclose
 
 from dashboard.stats.latent_class import UNKNOWN, fit, interval, sample
 from dashboard.stats.verification import weighted_shares
+from tests.bench.simulate_accuracy import SIMULATIONS, make_firm, simulate
 
 # A. P. Dawid and A. M. Skene (1979), Applied Statistics 28, 20-28, Table 1: 45 patients, grades 1 to 4 by five
 # anaesthetists, the first of whom graded each patient three times. Read in a public implementation that carries the table
@@ -84,30 +85,18 @@ def test_smoothing_keeps_a_share_from_being_nothing():
     assert fit(*CALLS.T, classes=4, starts=1, smoothing=0.1).confusion.min() > 0
 
 
-def raters(random, looks, items, known):
-    """Twelve raters; their own shares, and the calls of ``looks`` of them on each item."""
-    finds, false_calls = random.beta(16, 4, 12), random.beta(2, 18, 12)
-    defect = random.random(items) < 0.2
-    rater = np.argsort(random.random((items, 12)), axis=1)[:, :looks]
-    called = random.random((items, looks)) < np.where(defect[:, None], finds[rater], false_calls[rater])
-    truth = np.where(random.random(items) < known, defect, UNKNOWN)
-    return finds, false_calls, (np.repeat(np.arange(items), looks), rater.ravel(), called.ravel(), truth)
+@pytest.mark.parametrize("name", [name for name in SIMULATIONS if name.startswith("latent")])
+def test_intervals_hold_what_inspectors_were_made_with(name):
+    """A few firms; tests/bench/simulate_accuracy.py has two hundred."""
+    found = list(simulate(name, firms=3))
+    assert 0.87 <= np.mean([result.covered for result in found]) <= 1
+    assert max(abs(result.mean_error) for result in found) < 0.08
 
 
-@pytest.mark.parametrize(("looks", "known"), [(1, 0.25), (3, 0.0)], ids=["a quarter known", "three looks, none known"])
-def test_intervals_hold_what_raters_were_made_with(looks, known):
-    """Small; tests/bench/simulate_accuracy.py has the large one."""
-    random = np.random.default_rng(3)
-    covered = []
-    for _ in range(4):
-        finds, false_calls, calls = raters(random, looks, 1000, known)
-        draws = sample(*calls)
-        assert draws.chains_agree
-        for shares, truth in ((draws.finds, finds), (draws.false_calls, false_calls)):
-            _mean, low, high = interval(shares)
-            covered.append((low <= truth) & (truth <= high))
-            assert np.mean(high - low) < 0.5
-    assert 0.90 <= np.mean(covered) <= 0.995
+def calls_of(firm, truth):
+    looks = firm.inspector.shape[1]
+    deck = np.repeat(np.arange(len(firm.defect)), looks)
+    return deck, firm.inspector.ravel(), firm.called.ravel(), truth
 
 
 def test_groups_of_decks_have_their_own_share_of_defects():
@@ -124,15 +113,17 @@ def test_groups_of_decks_have_their_own_share_of_defects():
 
 
 def test_a_rater_without_a_call_is_known_as_little_as_a_new_colleague():
-    random = np.random.default_rng(6)
-    *_, calls = raters(random, 1, 1200, 0.5)
-    _mean, low, high = interval(sample(*calls, raters=13).finds)
+    firm = make_firm(np.random.default_rng(6), decks=1200)
+    draws = sample(*calls_of(firm, firm.defect.astype(int)), raters=13)
+    _mean, low, high = interval(draws.finds)
     assert high[12] - low[12] > 1.3 * np.mean(high[:12] - low[:12])
 
 
 def test_the_same_calls_give_the_same_draws():
-    *_, calls = raters(np.random.default_rng(8), 1, 300, 0.5)
-    assert_allclose(sample(*calls).finds, sample(*calls).finds, rtol=0)
+    firm = make_firm(np.random.default_rng(8), decks=300)
+    first, second = (sample(*calls_of(firm, firm.defect.astype(int))) for _ in range(2))
+    assert_allclose(first.finds, second.finds, rtol=0)
+    assert first.chains_agree
 
 
 def test_a_wrong_rule_that_all_share_passes_for_right_without_known_truths():

@@ -5,7 +5,8 @@ import pytest
 from numpy.testing import assert_allclose
 from statsmodels.stats.proportion import proportion_confint
 
-from dashboard.stats.verification import LEAST_LOOKS, weighted_shares
+from dashboard.stats.verification import LEAST_LOOKS, ranges_without_assumption, weighted_shares
+from tests.bench.simulate_accuracy import SIMULATIONS, direct, simulate
 
 # Liver scans checked by pathology in 344 of 650 patients: D. E. Drum and J. S. Christacopoulos (1972), Journal of
 # Nuclear Medicine 13, 908-915, the example of C. B. Begg and R. A. Greenes (1983), Biometrics 39, 207-215. Scan positive:
@@ -51,19 +52,36 @@ def test_a_class_without_a_judged_call_is_not_guessed():
     assert not weighted_shares([100, 100], [100, 0], [70, 0]).enough
 
 
-def test_random_looks_stand_for_the_unjudged_from_ten_on():
+def test_random_looks_stand_for_the_unjudged_once_there_are_enough():
     # 100 of 500 passes judged, 2 of them defects; of 20 looks at the other 400, 4 rule a defect: 2 + 400 x 4/20 missed.
     many = weighted_shares([100, 500], [100, 100], [90, 2], [0, 20], [0, 4])
     assert_allclose(many.finds.estimate, 90 / (90 + 2 + 80))
     assert bool(many.by_looks)
-    # Fewer than ten: they join the judged, 2 + 1 of 109 passes.
-    few = weighted_shares([100, 500], [100, 100], [90, 2], [0, LEAST_LOOKS - 1], [0, 1])
-    assert_allclose(few.finds.estimate, 90 / (90 + 500 * 3 / 109))
+    # Fewer than eight: they join the judged, 2 + 1 of 107 passes.
+    assert LEAST_LOOKS == 8
+    few = weighted_shares([100, 500], [100, 100], [90, 2], [0, 7], [0, 1])
+    assert_allclose(few.finds.estimate, 90 / (90 + 500 * 3 / 107))
     assert not few.by_looks
 
 
 def test_random_looks_alone_tell_the_shares_where_nothing_could_be_judged():
     assert_allclose(weighted_shares([100, 500], 0, 0, [20, 20], [15, 2]).finds.estimate, 75 / (75 + 50))
+
+
+def test_without_assumption_unjudged_calls_may_all_be_wrong_or_right():
+    (low, high), (false_low, false_high) = ranges_without_assumption(**SCANS)
+    found = weighted_shares(**SCANS)
+    # The bounds, and chance on top.
+    assert_allclose([low, high], [found.finds.least, found.finds.most], atol=0.06)
+    assert low < found.finds.least < found.finds.most < high
+    assert false_low < found.false_calls.least < found.false_calls.most < false_high
+    # Enough looks at both classes leave chance alone; everything judged is the interval itself.
+    counts = [429, 221], [263, 81], [231, 27], [20, 20], [17, 6]
+    looked = weighted_shares(*counts).finds
+    assert_allclose(ranges_without_assumption(*counts)[0], [looked.low, looked.high])
+    whole = weighted_shares([50, 450], [50, 450], [40, 10]).finds
+    assert_allclose(ranges_without_assumption([50, 450], [50, 450], [40, 10])[0], [whole.low, whole.high])
+    assert np.isnan(ranges_without_assumption([0, 0], [0, 0], [0, 0])).all()
 
 
 def test_ends_are_reached_and_nothing_is_told_of_defects_that_are_not_there():
@@ -83,41 +101,18 @@ def test_a_cell_is_worth_the_same_alone_and_among_others():
     assert cells.false_calls.high[1] == alone.false_calls.high
 
 
-def _firm(random, size, prevalence, finds, false_calls, kept_up, kept_defects, kept_sound, looks, reps=600):
-    """Counts of simulated trials by class: measures are kept by chance that hangs on the call, or on the defect too."""
-    defect = random.random((reps, size)) < prevalence
-    called = random.random((reps, size)) < np.where(defect, finds, false_calls)
-    kept = random.random((reps, size)) < np.where(called, kept_up, np.where(defect, kept_defects, kept_sound))
-    # Of the unjudged calls of each class, the first so many in a random order are looked at.
-    looked = np.zeros_like(kept)
-    for of_class in (called, ~called):
-        order = np.where(of_class & ~kept, random.random((reps, size)), 2.0)
-        looked |= (order.argsort(axis=1).argsort(axis=1) < looks) & of_class & ~kept
-    by_class = [
-        (part & called, part & ~called) for part in (np.ones_like(kept), kept, kept & defect, looked, looked & defect)
-    ]
-    return [np.stack([part.sum(axis=1) for part in pair], axis=-1) for pair in by_class]
-
-
-@pytest.mark.parametrize(
-    ("kept_defects", "looks"), [(0.2, 0), (0.5, 20)], ids=["kept by call alone", "kept by defect too, 20 looks"]
-)
-def test_shares_come_within_3_points_and_intervals_hold(kept_defects, looks):
-    """Measures kept for 0.9 of write-ups and 0.2 of passes: the plain share of judged calls would be far off."""
-    random = np.random.default_rng(5)
-    counts = _firm(random, 500, 0.2, 0.8, 0.1, 0.9, kept_defects, 0.2, looks)
-    found = weighted_shares(*counts)
-    for share, truth in ((found.finds, 0.8), (found.false_calls, 0.1)):
-        told = ~np.isnan(share.estimate)
-        assert told.mean() > 0.95
-        assert abs(share.estimate[told].mean() - truth) < 0.03
-        covered = (share.low <= truth) & (truth <= share.high)
-        assert 0.92 <= covered[told].mean() <= 0.985
-    judged_only = counts[2][:, 0].sum() / counts[2].sum()
-    assert judged_only > 0.86
+@pytest.mark.parametrize("name", [name for name in SIMULATIONS if name.startswith("direct")])
+def test_shares_come_within_3_points_and_intervals_hold(name):
+    """A few firms; tests/bench/simulate_accuracy.py has two hundred. Judged calls alone would be far off."""
+    for result in simulate(name, firms=25):
+        assert result.told > 200
+        assert abs(result.mean_error) < 0.03
+        assert 0.92 <= result.covered <= 0.985
 
 
 def test_without_looks_defects_that_were_measured_more_often_mislead():
-    """What the correction assumes: the simulation must be able to break it."""
-    counts = _firm(np.random.default_rng(5), 500, 0.2, 0.8, 0.1, 0.9, 0.5, 0.2, 0)
-    assert np.nanmean(weighted_shares(*counts).finds.estimate) < 0.77
+    """What the weighting assumes: the simulation must be able to break it."""
+    random = np.random.default_rng(1)
+    finds = [direct(random, kept_defects=0.5)[0] for _ in range(25)]
+    error = np.concatenate([told.estimate - told.truth for told in finds])
+    assert np.nanmean(error) < -0.08
