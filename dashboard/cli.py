@@ -348,11 +348,11 @@ def demo(folder: Path, port: int | None, no_serve: bool, no_browser: bool) -> No
     from dashboard.serve import serve
     from dashboard.warehouse import Snapshot
     from etl.load import load as load_reports
-    from sample_warehouse.generate import write_reports
+    from sample_warehouse.generate import write_firm
 
     reports, warehouse = folder / "reports", folder / "warehouse"
     click.echo(f"Writing the reports of an invented firm to {reports} …", err=True)
-    write_reports(reports)
+    write_firm(reports)
     with _progress_bar() as progress:
         load_reports([str(reports)], warehouse, progress=progress)
     with Snapshot.open(warehouse) as snapshot:

@@ -24,7 +24,7 @@ from playwright.sync_api import Browser, FloatRect, Locator, Page, TimeoutError,
 
 from dashboard.serve import served
 from etl.load import load
-from sample_warehouse.generate import write_reports
+from sample_warehouse.generate import write_firm
 
 PICTURES = Path(__file__).with_name("pictures")
 #: The day on which the firm is looked at, and the month whose reports came in last.
@@ -141,8 +141,8 @@ class CannotBeTaken(Exception):
 def publish_firm(folder: Path) -> Path:
     """The sample firm in a warehouse below ``folder``: all reports but those of the last month, then these."""
     reports, last, warehouse = folder / "reports", folder / "last", folder / "warehouse"
-    written = write_reports(reports)
-    move_last_month(max(file for file in written if file.suffix == ".csv"), last)
+    written = write_firm(reports)
+    move_last_month(max(file for file in written if file.name.startswith("reports_")), last)
     load([str(reports)], warehouse)
     load([str(last)], warehouse)
     return warehouse

@@ -1,11 +1,11 @@
-"""``python -m sample_warehouse DIR [--reports N] [--seed S]``: write the invented firm's reports into a folder."""
+"""``python -m sample_warehouse DIR [--reports N] [--seed S]``: write the invented firm's files into a folder."""
 
 from __future__ import annotations
 
 import argparse
 from pathlib import Path
 
-from sample_warehouse.generate import write_reports
+from sample_warehouse.generate import write_firm
 
 
 def main() -> None:
@@ -15,7 +15,7 @@ def main() -> None:
     parser.add_argument("--reports", type=int, metavar="N")
     parser.add_argument("--seed", type=int, metavar="S")
     given = parser.parse_args()
-    for path in write_reports(given.directory, given.reports, given.seed):
+    for path in write_firm(given.directory, given.reports, given.seed):
         print(path)
 
 

@@ -82,8 +82,8 @@ def recorded_share(topic: Topic, call: str) -> float:
 
 
 @cache
-def call_shares(inspector_id: str, topic_id: str, kind: Kind) -> dict[str, float]:
-    """How often an inspector makes each call on cases of a kind."""
+def call_shares(inspector_id: str, topic_id: str, kind: Kind, measured: bool = False) -> dict[str, float]:
+    """How often an inspector makes each call on cases of a kind; ``measured``: on those whose measures are there."""
     shares = {call: parameters()["calls"][kind.standing][call] for call in CALLS}
     for call, own in (("written_up", kind.written_up), ("passed", kind.passed)):
         if own is not None:
@@ -92,7 +92,7 @@ def call_shares(inspector_id: str, topic_id: str, kind: Kind) -> dict[str, float
         if topic_id == planted["topic"] and kind.name in planted["kinds"]:
             among_recorded = planted["share" if inspector_id in planted["inspectors"] else "peers_share"]
             of_all = _before_recording(shares, topic_id, planted["call"], among_recorded)
-            shares = _with_share(shares, planted["call"], of_all)
+            shares = _with_share(shares, planted["call"], among_recorded if measured else of_all)
     return shares
 
 

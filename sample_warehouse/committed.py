@@ -10,7 +10,7 @@ import csv
 import io
 from pathlib import Path
 
-from sample_warehouse.generate import expected_counts, expected_refusals, write_reports
+from sample_warehouse.generate import expected_counts, expected_refusals, write_firm
 from sample_warehouse.truth import parameters
 
 HERE = Path(__file__).parent
@@ -46,7 +46,7 @@ def main() -> None:
     """Write all three."""
     for old in (HERE / "reports").glob("*"):
         old.unlink()
-    write_reports(HERE / "reports", firms()["small"])
+    write_firm(HERE / "reports", firms()["small"])
     (HERE / REFUSALS).write_text(refusals_text(), encoding="utf-8", newline="\n")
     (HERE / COUNTS).write_text(counts_text(), encoding="utf-8", newline="\n")
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 from sample_warehouse import sentences
@@ -14,25 +15,36 @@ from sample_warehouse.visits import Visit
 
 Row = dict[str, Any]
 
+
+@dataclass(frozen=True)
+class Written:
+    """A row of a report, and what it was written about."""
+
+    row: Row
+    called: Called
+
+
 _REPORT = 4
 _CHECKED_UNDER = (4, 18)  # hangers or joists that an inspector counts on one side of a deck
 
 
-def rows(visit: Visit, number: int, seed: int) -> list[Row]:
+def written(visit: Visit, number: int, seed: int) -> list[Written]:
     """All rows of one visit, numbered; deck after deck, topics in load-path order."""
     dice = Dice.of(seed, _REPORT, number)
-    found = [row for place, deck in enumerate(visit.decks) for row in _deck_rows(visit, deck, place, dice, seed)]
-    return [row | {"observation_no": f"{number:02d}"} for number, row in enumerate(found, start=1)]
+    found = [one for place, deck in enumerate(visit.decks) for one in _of_deck(visit, deck, place, dice, seed)]
+    return [
+        Written(one.row | {"observation_no": f"{number:02d}"}, one.called) for number, one in enumerate(found, start=1)
+    ]
 
 
-def _deck_rows(visit: Visit, deck: Deck, place: int, dice: Dice, seed: int) -> list[Row]:
+def _of_deck(visit: Visit, deck: Deck, place: int, dice: Dice, seed: int) -> list[Written]:
     facts = _report_facts(visit) | _deck_facts(deck)
     looked_at = CasesOfDeck(deck, visit.inspected_on, seed)
     hidden = hidden_sides(deck.height_in, dice)
     called = [
         one for topic in _checklist(deck, place, dice) for one in call_topic(visit, looked_at.of(topic), hidden, dice)
     ]
-    return [facts | _observation(visit, one, dice) for one in called]
+    return [Written(facts | _observation(visit, one, dice), one) for one in called]
 
 
 def _report_facts(visit: Visit) -> Row:

@@ -164,8 +164,22 @@ def test_measures_are_recorded_more_often_for_write_ups(table):
     assert with_measures / written_up > sum(row["measured"] == "true" for row in passes) / len(passes) + 0.15
 
 
-def test_a_miss_is_never_counted_without_a_recorded_measure(table):
-    assert all(row["measured"] == "true" for row in table("outcomes") if row["outcome"] in ("missed", "understated"))
+def test_a_miss_is_never_counted_without_a_recorded_measure_or_a_second_look(table):
+    missed = [row for row in table("outcomes") if row["outcome"] in ("missed", "understated")]
+    assert all(row["measured"] == "true" or row["basis"] == "second_look" for row in missed)
+
+
+def test_what_a_person_found_stands_above_the_rule_and_does_not_name_the_person(firm, table):
+    with (firm[0] / "demo" / "reports" / "second_looks.csv").open(newline="", encoding="utf-8") as file:
+        looks = {f"{row['report_id']}:{row['observation_no']}": row for row in csv.DictReader(file)}
+    looked_at = {row["observation_id"]: row for row in table("outcomes") if row["basis"] == "second_look"}
+    assert len(looks) == EXPECTED["second_looks"]
+    rulings = {name: look["ruling"] for name, look in looks.items()}
+    assert {name: row["verdict"] for name, row in looked_at.items()} == rulings
+    told = {"random": "random look", "targeted": "targeted look", "dispute": "look after a dispute"}
+    for name, row in looked_at.items():
+        assert row["reason"].startswith(f"A person looked again ({told[looks[name]['chosen']]}, ")
+        assert looks[name]["looked_by"] not in row["reason"]
 
 
 # ---- inspectors against peers ----------------------------------------------------------------------------------------
