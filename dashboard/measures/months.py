@@ -94,12 +94,40 @@ def months_of_outcomes(snapshot: Snapshot, filters: Filters = EVERYTHING, period
           advise upon it, and have it written up nowhere on that deck
         - judged: of all calls, those in which a rule decided; topics without a rule are in ``all`` only
     """
-    trials = snapshot.query("month_outcomes", **filters.parameters())
+    return of_outcomes(snapshot, snapshot.query("month_outcomes", **filters.parameters()), period)
+
+
+def of_outcomes(snapshot: Snapshot, trials: pd.DataFrame, period: str = "month") -> pd.DataFrame:
+    """The rows of :func:`months_of_outcomes` from trials that are read already (``month_outcomes.sql``)."""
     sessions, catalog = snapshot.query("sessions"), snapshot.query("topics")
     parts = [charted(part.assign(chance=0.5), sessions, catalog, period) for part in _parts(trials)]
     parts[-1] = parts[-1][parts[-1]["topic"].isin([ALL, *catalog.loc[catalog["has_rule"], "topic"]])]
     named = [part.assign(outcome=name) for part, name in zip(parts, OUTCOMES, strict=True)]
     return pd.concat(named, ignore_index=True)[[*COLUMNS[:2], "outcome", *COLUMNS[2:]]]
+
+
+def could_be_judged(trials: pd.DataFrame) -> pd.DataFrame:
+    """How many of the calls that a wrong one may be among could be judged; trials as in :func:`of_outcomes`.
+
+    Returns
+    -------
+    DataFrame
+        One row a topic (and ``all``) x outcome: topic, outcome (overcalled: of write-ups; missed: of calls passed or
+        advised), judged, of.
+    """
+    counted = trials[trials["counted"]]
+    kinds = {"overcalled": ["written_up"], "missed": ["passed", "advised"]}
+    rows = []
+    for (outcome, calls), judged in zip(kinds.items(), _parts(trials), strict=False):
+        of, known = counted.loc[counted["call"].isin(calls), "topic"].value_counts(), judged["topic"].value_counts()
+        own = (
+            pd.DataFrame({"of": of, "judged": known.reindex(of.index, fill_value=0)}).rename_axis("topic").reset_index()
+        )
+        rows += [
+            own.assign(outcome=outcome),
+            own[["of", "judged"]].sum().to_frame().T.assign(topic=ALL, outcome=outcome),
+        ]
+    return pd.concat(rows, ignore_index=True)[["topic", "outcome", "judged", "of"]]
 
 
 def _parts(trials: pd.DataFrame) -> list[pd.DataFrame]:

@@ -32,6 +32,8 @@ class OverTime:
     months
         One row a period x topic x what is shown (``outcome``: one of ``SHOWN``), for each length of ``period``
         (month, quarter, year); columns of ``months.COLUMNS``.
+    judged
+        Rows of :func:`dashboard.measures.months.could_be_judged`.
     drift
         Rows of :func:`dashboard.measures.drift.drift`.
     sessions
@@ -39,6 +41,7 @@ class OverTime:
     """
 
     months: pd.DataFrame
+    judged: pd.DataFrame
     drift: pd.DataFrame
     sessions: pd.DataFrame
 
@@ -52,6 +55,11 @@ class OverTime:
         for period in reversed(ranked.columns):
             best = best.where(ranked[period] < _ENOUGH, period)
         return own[own["period"] == own["topic"].map(best)]
+
+    def judged_of(self, topic: str, outcome: str) -> tuple[int, int] | None:
+        """How many of the calls that a wrong one may be among could be judged, of how many; None for other shares."""
+        found = self.judged[(self.judged["topic"] == topic) & (self.judged["outcome"] == outcome)]
+        return None if found.empty else (int(found["judged"].iloc[0]), int(found["of"].iloc[0]))
 
 
 @dataclass(frozen=True)
@@ -76,13 +84,19 @@ class Phase:
 def over_time(snapshot: Snapshot, filters: Filters = EVERYTHING) -> OverTime:
     """Write-ups and what became of the calls by month, quarter and year, inspectors' own changes, and sessions."""
     scored = scored_trials(snapshot, filters)
+    trials = snapshot.query("month_outcomes", **filters.parameters())
     parts = []
     for period in months.PERIODS:
         write_ups = months.of_write_ups(snapshot, scored, filters, period).assign(outcome=WRITTEN_UP)
-        outcomes = months.months_of_outcomes(snapshot, filters, period)
+        outcomes = months.of_outcomes(snapshot, trials, period)
         parts += [part.assign(period=period) for part in (write_ups, outcomes)]
     filled = [part for part in parts if len(part)] or parts[:1]
-    return OverTime(pd.concat(filled, ignore_index=True), drift.of_scored(scored, filters), snapshot.query("sessions"))
+    return OverTime(
+        pd.concat(filled, ignore_index=True),
+        months.could_be_judged(trials),
+        drift.of_scored(scored, filters),
+        snapshot.query("sessions"),
+    )
 
 
 @dataclass(frozen=True)

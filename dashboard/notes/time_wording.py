@@ -8,7 +8,7 @@ from dashboard import labels
 from dashboard.measures.over_time import Followed, Phase, beyond, by_luck, told
 from dashboard.measures.rows import each
 from dashboard.measures.summary import Share
-from dashboard.notes.wording import Sentence, Strong, in_brackets, said, together
+from dashboard.notes.wording import Sentence, Strong, all_or_part, in_brackets, said, together
 
 #: So many months beyond luck are named; the page's table has all.
 _NAMED = 2
@@ -37,6 +37,10 @@ _BASES = {
     "overcalled": "judged write-ups{of}",
     "missed": "judged calls without a write-up{on}",
     "judged": "calls{on}",
+}
+_JUDGED = {
+    "overcalled": ("write-up", "write-ups"),
+    "missed": ("call without a write-up", "calls without a write-up"),
 }
 #: What a share is of, and what stands below the picture.
 _COUNTED = {
@@ -73,6 +77,14 @@ def moved(title: str | None, outcome: str, rows: pd.DataFrame, found: list[Phase
     share = found[0].share
     rate = f"{in_brackets(share)[:-1]}; {labels.part_of(share.count, share.of)})."
     return said(f"{_form(_SUBJECTS, outcome, title)} ", Strong(f"moved within luck in {which}"), rate)
+
+
+def could_be_judged(outcome: str, counts: tuple[int, int] | None) -> Sentence | None:
+    """How much could be judged, before a share of wrong calls; None for other shares."""
+    if counts is None:
+        return None
+    one, many = _JUDGED[outcome]
+    return said(f"{all_or_part(*counts, one, many)}.")
 
 
 def _form(forms: dict[str, str], outcome: str, title: str | None) -> str:

@@ -61,7 +61,8 @@ def show() -> None:
         with top:
             parts.nothing_within()
         return
-    moved = store.measured(over_time, filtered)
+    with top, st.spinner("Counting the months and following each colleague …"):
+        moved = store.measured(over_time, filtered)
     titles = {ALL: _ALL_TITLE} | controls.topic_titles()
     with switching:
         shown = controls.switch("Show", SHOWN, state.TIME_SHOW, labels.OVER_TIME.__getitem__)
@@ -76,7 +77,12 @@ def show() -> None:
         return
     rows, sessions = of_shown[of_shown["topic"] == topic], _sessions(moved, topic)
     with top:
-        parts.answer(_answer(topic, shown, rows, of_shown, sessions, titles))
+        parts.answer(
+            wording.together(
+                time_wording.could_be_judged(shown, moved.judged_of(topic, shown)),
+                _answer(topic, shown, rows, of_shown, sessions, titles),
+            )
+        )
     with picture:
         _picture(rows, sessions, shown)
     _figures(rows, of_shown, titles[topic], titles, controls.within(filtered))

@@ -58,7 +58,7 @@ def test_a_month_beyond_luck_is_named_with_its_count_and_opens_its_cases(opened:
     told = (
         "In Jun 2025 **more write-ups of hanger size that do not hold than luck allows**: 19 of 20 (95 %, 76 to 99), "
     )
-    assert answer(app).startswith(f"{told}by luck at most 1")
+    assert f"{told}by luck at most 1" in answer(app)
     assert answer(app).endswith("11 other months are within luck. In all 74 of 240 do not hold (31 %, 25 to 37).")
     assert app.selectbox(key="month").value == "2025-06"
     assert "19 cases of write-ups that do not hold on hanger size in Jun 2025" in shown(app)
@@ -70,7 +70,7 @@ def test_a_month_beyond_luck_is_named_with_its_count_and_opens_its_cases(opened:
 
 
 def test_since_a_session_the_share_is_told_on_both_sides_and_its_month_is_apart(opened: Callable[..., AppTest]) -> None:
-    made = firm(wrong=14, months=13)
+    made = firm(wrong_in_june=14, wrong=14, months=13)
     for place, row in enumerate(made.rows):
         if row["call"] == "written_up" and row["inspected_on"] > date(2025, 7, 31) and place % 4 < 3:
             row |= {"verdict": "defect", "outcome": "upheld"}
@@ -79,10 +79,9 @@ def test_since_a_session_the_share_is_told_on_both_sides_and_its_month_is_apart(
     app.query_params["time_topic"] = "hanger_size"
     app.query_params["time_show"] = "overcalled"
     app.run()
-    assert answer(app).startswith(
-        "**Since the session of 9 Jul 2025 fewer write-ups of hanger size that do not hold:** "
-    )
-    assert "before it " in answer(app)
+    assert "**Since the session of 9 Jul 2025 fewer write-ups of hanger size that do not hold:** " in answer(app)
+    assert "before it 70 % (61 to 77; 84 of 120)." in answer(app)
+    assert "On each side of it luck explains all 12 months." in answer(app)
     assert "Plum: a session (9 Jul 2025, 1 colleague)." in shown(app)
     assert "its own month (hollow) counts for neither side" in shown(app)
     assert "Sessions: 9 Jul 2025." in pictures(app)[0]

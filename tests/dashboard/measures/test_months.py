@@ -160,6 +160,18 @@ def test_calls_that_were_looked_at_for_what_they_are_stand_in_no_share(published
     assert len(wrong) == 9
 
 
+def test_how_much_could_be_judged_is_counted_by_topic_and_in_all(published):
+    firm = Firm().many(3, "hanger_size", "written_up", "defect").many(2, "hanger_size", "written_up", "cannot_tell")
+    firm.note("hanger_size", "passed", "acceptable").note("joist_gap", "written_up", "acceptable").look(
+        "defect", "dispute"
+    )
+    trials = published(firm).query("month_outcomes", **Filters().parameters())
+    found = months.could_be_judged(trials).set_index(["topic", "outcome"])
+    assert found.loc[("hanger_size", "overcalled")].tolist() == [3, 5]
+    assert found.loc[("all", "overcalled")].tolist() == [3, 5]
+    assert found.loc[("all", "missed")].tolist() == [1, 1]
+
+
 def test_the_tables_give_write_ups_and_outcomes_by_month_and_keep_to_the_filters(published):
     snapshot = firm_with_a_bad_month(published)
     whole = table(snapshot, "months", [("topic", "hanger_size")])
