@@ -33,6 +33,7 @@ from dashboard.measures.rates import GROUPINGS, every_rate
 from dashboard.measures.refused import incomplete_reports, refused_reasons
 from dashboard.measures.rounds import round_agreement
 from dashboard.measures.rules import rules
+from dashboard.measures.training_topics import training_topics
 from dashboard.problems import UnknownName
 from dashboard.warehouse import Snapshot
 
@@ -444,6 +445,37 @@ TABLES: dict[str, Table] = {
                 "any_by_luck_high": "Its 95 percent interval, upper end.",
             },
             lambda snapshot, filters, conditions: luck(snapshot, filters),
+        ),
+        Table(
+            "training_topics",
+            "Which topics could training do most about?",
+            "a topic with a judged call, most avoidable first; numbers of the next quarter at the last year's pace",
+            {
+                "topic": "Topic id.",
+                "decks": "Decks expected to show the topic in a quarter (seen trials).",
+                "overcalled": "Write-ups expected that do not hold; judged ones scaled to all.",
+                "missed": "Defects expected to be passed over; judged ones scaled to all.",
+                "understated": "Defects expected to be only advised upon; judged ones scaled to all.",
+                "avoidable": "Wrong calls that training could avoid, times their rules' weight, times its reach.",
+                "avoidable_low": "Its 95 percent interval, lower end.",
+                "avoidable_high": "Its 95 percent interval, upper end.",
+                "avoidable_too_much": "Of avoidable, write-ups that do not hold.",
+                "avoidable_too_little": "Of avoidable, defects passed over or only advised upon.",
+                "avoidable_least": "Avoidable if every unjudged call were right.",
+                "avoidable_most": "Avoidable if every unjudged call were wrong.",
+                "judged_share": "Share of these calls that could be judged.",
+                "undecided": "Calls expected that cannot be judged: mended by recording the measure, not by training.",
+                "common": "Of avoidable, what the lower quartile of colleagues has as well.",
+                "spread": "The rest.",
+                "suggested": "whole team (half or more is common), one (half of the rest lies with one), or a few.",
+                "inspectors": "Inspectors with such a wrong call.",
+                "rank_low": "Place by avoidable, 1 the most; its 95 percent interval, lower end.",
+                "rank_high": "The upper end.",
+                "p_worst_three": "Chance of being among the three with most avoidable.",
+                "rank_least": "Its place if every unjudged call were right.",
+                "rank_most": "Its place if every unjudged call were wrong.",
+            },
+            lambda snapshot, filters, conditions: training_topics(snapshot, filters),
         ),
         Table(
             "call_outcomes",
