@@ -28,6 +28,8 @@ Array = NDArray[np.float64]
 LEAST_OF_KIND = 5
 #: An inspector with fewer trials is not told by the model either.
 LEAST_TRIALS = 10
+#: How far outside the interval of the known decks a figure of the model may lie; no model is quite true.
+CLOSE = 0.03
 
 _ENDS = ("", "_low", "_high", "_least", "_most")
 COLUMNS = [
@@ -165,7 +167,7 @@ def _model(looks: pd.DataFrame, people: list[str], known_alone: tuple[Share, Sha
 
 
 def _within(figure: float, share: Share) -> bool:
-    return bool(np.isnan(share.estimate) or share.low <= figure <= share.high)
+    return bool(np.isnan(share.estimate) or share.low - CLOSE <= figure <= share.high + CLOSE)
 
 
 def _sample(looks: pd.DataFrame, people: list[str], called: tuple[str, ...]) -> latent_class.Draws:

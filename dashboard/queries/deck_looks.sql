@@ -2,8 +2,7 @@
 -- as it stood (state; see deck_states.sql for it and for $most_days), what is known of it (null: nothing), who looked.
 -- The eight filters: null means no condition; a blank region, builder or age is the text 'unknown'.
 with /* deck_states.sql */
-select topic, state, known, deck_age, inspector_id, call
+select topic, deck_id || ':' || state as state, known, deck_age, inspector_id, call
 from looks
-inner join states using (topic, state)
 where list_contains($looked_at::varchar[], topic)
-order by topic, state, report_id
+order by topic, deck_id, report_id

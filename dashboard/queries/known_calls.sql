@@ -11,6 +11,5 @@ select
   count(known) filter (where by_look) as looked,
   count(*) filter (where known = 'defect' and by_look) as looked_defects
 from looks
-inner join states using (topic, state)
 group by all
 order by all
