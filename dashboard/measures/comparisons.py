@@ -54,6 +54,11 @@ def made(cells: pd.DataFrame) -> int:
     return int((cells["signal"].isin(MADE) & (cells["topic"] != ALL)).sum())
 
 
+def any_made(table: pd.DataFrame) -> bool:
+    """Whether a comparison of any kind was made, single topics only."""
+    return any(made(compared(table, kind)) for kind in KINDS)
+
+
 def that_differ(table: pd.DataFrame) -> pd.DataFrame:
     """The comparisons of all kinds, topic by topic, that differ by more than luck; the surest first."""
     parts = [compared(table, kind) for kind in KINDS]

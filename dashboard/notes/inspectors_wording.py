@@ -31,13 +31,15 @@ _LEAST_OF = f"under {WRITE_UPS.trials} looks, or fewer than {labels.number(WRITE
 # ---- inspectors side by side -----------------------------------------------------------------------------------------
 
 
-def side_by_side(rows: pd.DataFrame, decks: int, title: str | None, only: pd.DataFrame) -> Sentence:
+def side_by_side(rows: pd.DataFrame, people: int, decks: int, title: str | None, only: pd.DataFrame) -> Sentence:
     """How many inspectors write up as often as peers would, within what luck allows; who does not, and how far.
 
     Parameters
     ----------
     rows
         Rows of ``inspectors`` of one topic, or of ``all``.
+    people
+        How many inspectors the reports have, chosen or not.
     decks
         How many decks they looked at together.
     title
@@ -49,7 +51,7 @@ def side_by_side(rows: pd.DataFrame, decks: int, title: str | None, only: pd.Dat
     at = f" at {labels.in_sentence(title)} on" if title else " at"
     looked = said(f"{labels.plural(n, 'inspector')} looked{at} {labels.plural(decks, 'deck')}.")
     if compared.empty:
-        return together(looked, _nobody(rows, only))
+        return together(looked, said(Strong(NOBODY_ELSE)) if people == 1 else _nobody(rows, only))
     within = int((compared["signal"] == "none").sum())
     finding = said(Strong(_as_often(within, n)), ", within what luck allows.") if within else None
     return together(looked, finding, _who(compared), _too_few(rows), _not_separable(rows, only))
@@ -66,8 +68,6 @@ def _as_often(within: int, n: int) -> str:
 def _nobody(rows: pd.DataFrame, only: pd.DataFrame) -> Sentence:
     if (rows["signal"] == "too_few").all():
         return said(Strong("Too few to compare"), f": {_LEAST_OF}.")
-    if len(rows) == 1 and rows["peers"].iloc[0] == 0 and only.empty:
-        return said(Strong(NOBODY_ELSE))
     return together(said(Strong("Nobody can be compared with peers.")), _too_few(rows), _not_separable(rows, only))
 
 
@@ -199,13 +199,15 @@ def _held(held: object) -> str:
 # ---- one inspector ---------------------------------------------------------------------------------------------------
 
 
-def own_calls(own: pd.DataFrame, decks: int, titles: Mapping[str, str], only: pd.DataFrame) -> Sentence:
+def own_calls(own: pd.DataFrame, people: int, decks: int, titles: Mapping[str, str], only: pd.DataFrame) -> Sentence:
     """What an inspector wrote up, what peers would have, and in how many topics the two differ by more than luck.
 
     Parameters
     ----------
     own
         Rows of ``inspectors`` of one inspector.
+    people
+        How many inspectors the reports have.
     decks
         How many decks the inspector looked at.
     titles
@@ -217,7 +219,9 @@ def own_calls(own: pd.DataFrame, decks: int, titles: Mapping[str, str], only: pd
     person, up = str(everything["inspector_id"]), int(everything["written_up"])
     looked = f"{person} looked at {labels.plural(decks, 'deck')} and made {labels.plural(up, 'write-up')}"
     if everything["signal"] not in MADE:
-        return together(said(f"{looked}."), _not_compared(everything, only))
+        return together(
+            said(f"{looked}."), said(Strong(NOBODY_ELSE)) if people == 1 else _not_compared(everything, only)
+        )
     luck = labels.COMPARED[str(everything["signal"])]
     times = labels.times(everything["ratio"], everything["ratio_low"], everything["ratio_high"])
     peers = said(
@@ -273,24 +277,31 @@ def _capital(text: str) -> str:
 def why_worth_a_look(found: WorthALook, title: str) -> list[Sentence]:
     """What differs in a topic, how many of the own write-ups hold, and since when; a sentence each."""
     row = found.row
-    told = {
-        WRITTEN_UP: f"{labels.count(row['written_up'])} written up, where peers would have written up about "
-        f"{labels.few(row['expected'])}.",
-        OVERCALLED: f"{labels.plural(row['overcalled_found'], 'time')} sound work was written up; peers who recorded "
-        f"the same, about {labels.few(row['overcalled_expected'])}.",
-        MISSED: f"{labels.plural(row['missed_found'], 'recorded defect')} {_was(row['missed_found'])} passed over; "
-        f"peers who recorded the same, about {labels.few(row['missed_expected'])}.",
-    }
-    first = said(Strong(f"{title}."), " ", " ".join(told[kind] for kind in sorted(found.differs, key=list(told).index)))
-    parts = [first, _own_write_ups(row)]
+    told = [_DIFFERENCES[kind](row) for kind in _DIFFERENCES if kind in found.differs]
+    parts = [said(Strong(f"{title}."), " ", " ".join(told)), _own_write_ups(row)]
     since = since_when(row)
     if WRITTEN_UP in found.differs and since:
         parts.append(said(f"{_capital(since)}."))
     return [part for part in parts if part is not None]
 
 
-def _was(number: int) -> str:
-    return "was" if number == 1 else "were"
+def _more_or_fewer(row: pd.Series) -> str:
+    up, peers = labels.count(row["written_up"]), labels.few(row["expected"])
+    return f"{up} written up, where peers would have written up about {peers}."
+
+
+def _sound_work(row: pd.Series) -> str:
+    times, peers = labels.plural(row["overcalled_found"], "time"), labels.few(row["overcalled_expected"])
+    return f"{times} sound work was written up; peers who recorded the same, about {peers}."
+
+
+def _passed_over(row: pd.Series) -> str:
+    found, peers = row["missed_found"], labels.few(row["missed_expected"])
+    defects = f"{labels.plural(found, 'recorded defect')} {'was' if found == 1 else 'were'}"
+    return f"{defects} passed over; peers who recorded the same, about {peers}."
+
+
+_DIFFERENCES = {WRITTEN_UP: _more_or_fewer, OVERCALLED: _sound_work, MISSED: _passed_over}
 
 
 def _own_write_ups(row: pd.Series) -> Sentence | None:

@@ -54,7 +54,8 @@ def show() -> None:
             )
             return
         filtered = replace(filtered, inspectors=(person,))
-        own = _compared(filtered)
+        table = _compared(filtered)
+    own = chosen(table, filtered)
     if own.empty:
         with top:
             parts.nothing_within()
@@ -62,7 +63,7 @@ def show() -> None:
     titles, only = controls.topic_titles(), store.measured(alone, _everyone(filtered))
     decks = store.measured(decks_seen, filtered).get(person, 0)
     with top:
-        parts.answer(told.own_calls(own, decks, titles, only))
+        parts.answer(told.own_calls(own, table["inspector_id"].nunique(), decks, titles, only))
     with pictures:
         _pictures(own, filtered)
     _cases(own, filtered)
@@ -74,9 +75,9 @@ def _everyone(filtered: Filters) -> Filters:
 
 
 def _compared(filtered: Filters) -> pd.DataFrame:
-    """The inspector's rows of what was worked out once for everybody."""
+    """Rows of ``inspectors`` of everybody."""
     with st.spinner("Comparing with peers on the same decks. The first time this takes a few seconds …"):
-        return chosen(store.measured(inspectors, _everyone(filtered)), filtered)
+        return store.measured(inspectors, _everyone(filtered))
 
 
 # ---- the picture, and what is worth a look ---------------------------------------------------------------------------
@@ -84,8 +85,10 @@ def _compared(filtered: Filters) -> pd.DataFrame:
 
 def _pictures(own: pd.DataFrame, filtered: Filters) -> None:
     compared = own[own["signal"].isin(comparisons.MADE) & (own["topic"] != ALL)]
+    everything = own[own["topic"] == ALL].iloc[0]
     if compared.empty:
-        parts.caption(told.not_seen(own[own["topic"] == ALL].iloc[0]))
+        _worth_a_look(own, filtered)
+        parts.caption(told.not_seen(everything))
         return
     drawn = comparisons.drawn_topics(own, _MOST_TOPICS, state.chosen(state.OWN_TOPIC))
     titles = controls.topic_titles()
@@ -100,7 +103,7 @@ def _pictures(own: pd.DataFrame, filtered: Filters) -> None:
         )
         parts.caption(
             told.how_to_read_the_bands(own, len(drawn), len(compared)),
-            told.not_seen(own[own["topic"] == ALL].iloc[0]),
+            told.not_seen(everything),
         )
     with right:
         _worth_a_look(own, filtered)
@@ -111,9 +114,11 @@ def _choose_topic(fields: Mapping[str, Any]) -> None:
 
 
 def _worth_a_look(own: pd.DataFrame, filtered: Filters) -> None:
-    parts.section("Worth a look")
     worth = comparisons.worth_a_look(own)
     known = store.measured(topics).set_index("topic")
+    if not worth and not comparisons.any_made(own):
+        return
+    parts.section("Worth a look")
     if not worth:
         st.markdown(told.ONLY_LUCK)
     for each in worth:

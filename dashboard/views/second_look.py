@@ -21,7 +21,7 @@ def ask_for_a_second_look(observation_id: str | None) -> None:
         with parts.saving("second_look"):
             st.download_button(
                 "Save the line to fill in",
-                store.table_file(_line(observation_id)),
+                store.table_file(line_to_fill_in(observation_id)),
                 file_name=file,
                 mime="text/csv",
                 on_click="ignore",
@@ -30,7 +30,7 @@ def ask_for_a_second_look(observation_id: str | None) -> None:
             )
 
 
-def _line(observation_id: str) -> pd.DataFrame:
+def line_to_fill_in(observation_id: str) -> pd.DataFrame:
     """The row of a second look that is asked for after a dispute; blank where the person who looks has to say it."""
     facts = store.measured(case, observation_id).facts
     known = {"report_id": facts["report_id"], "observation_no": facts["observation_no"], "chosen": "dispute"}

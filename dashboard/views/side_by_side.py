@@ -54,7 +54,7 @@ def show() -> None:
         order = controls.switch("Order of the list", list(_ORDERS), state.ORDER, _ORDERS.__getitem__)
     rows, only = table[table["topic"] == topic], store.measured(alone, everyone(filtered))
     with top:
-        parts.answer(_answer(table, rows, topic, only, filtered))
+        parts.answer(_answer(table, rows, everybody["inspector_id"].nunique(), only, filtered))
     with pictures:
         _pictures(rows, only, order, filtered)
     _grid(table, everybody, filtered)
@@ -76,12 +76,12 @@ def _compared(filtered: Filters) -> pd.DataFrame:
 
 
 def _answer(
-    table: pd.DataFrame, rows: pd.DataFrame, topic: str, only: pd.DataFrame, filtered: Filters
+    table: pd.DataFrame, rows: pd.DataFrame, people: int, only: pd.DataFrame, filtered: Filters
 ) -> wording.Sentence:
-    titles = controls.topic_titles()
-    decks = store.measured(decks_seen, filtered, topic=None if topic == ALL else topic)["all"]
-    first = told.side_by_side(rows, decks, None if topic == ALL else titles.get(topic, topic), only)
-    if topic != ALL:
+    titles, topic = controls.topic_titles(), _own_topic(rows)
+    decks = store.measured(decks_seen, filtered, topic=topic)["all"]
+    first = told.side_by_side(rows, people, decks, titles.get(topic, topic) if topic else None, only)
+    if topic:
         return first
     made = comparisons.made(comparisons.compared(table, comparisons.WRITTEN_UP))
     return wording.together(first, told.topic_by_topic(comparisons.that_differ(table), made, titles))

@@ -106,3 +106,24 @@ def calibration_round(firm: Firm, calls: str, known: str = "", **facts: Any) -> 
         for inspector, letter in enumerate(item):
             firm.round_call(f"item {number}", f"I{inspector}", letters[letter], truth, **facts)
     return firm
+
+
+def colleagues() -> Firm:
+    """A to D call alike; E writes up five times as much hanger size, most of it sound, and passes over wide gaps.
+
+    F alone covers Flats; G looked at five hangers.
+    """
+    firm = Firm()
+    hanger = {"recorded": "2x10 joist in 2x8 hanger", "joist_nominal": "2x10", "hanger_nominal": "2x8"}
+    gap = {"recorded": "gap 1/2 in or more", "joist_gap_in": 0.5}
+    # Written up that hold, written up that do not, passed; wide gaps written up, wide gaps passed over.
+    plan = dict.fromkeys("ABCD", (3, 3, 54, 18, 2)) | {"E": (3, 27, 30, 5, 15), "F": (20, 20, 20, 10, 10)}
+    for person, (hold, fail, passed, found, missed) in plan.items():
+        own = {"inspector_id": person, "region": "Flats" if person == "F" else "Ridge"}
+        firm.many(hold, "hanger_size", "written_up", "defect", **own)
+        firm.many(fail, "hanger_size", "written_up", "acceptable", **own, **hanger)
+        firm.many(passed, "hanger_size", "passed", "acceptable", **own, **hanger)
+        firm.many(found, "joist_gap", "written_up", "defect", **own, **gap)
+        firm.many(missed, "joist_gap", "passed", "defect", **own, **gap)
+        firm.many(4, "joist_gap", "not_seen", "cannot_tell", **own)
+    return firm.many(5, "hanger_size", "passed", "acceptable", inspector_id="G", **hanger)

@@ -46,9 +46,7 @@ def test_a_deck_on_which_two_looks_differ_shows_both_and_their_cases(opened: Cal
     assert "That is too few for a rate." in app.header[0].value
     app.selectbox(key="looks_topic").set_value("hanger_size").run()
     text = shown(app)
-    assert (
-        "1 pair: 0 written up by the earlier look only, 1 by the later only, 0 by both, 0 by neither." in text
-    )
+    assert "1 pair: 0 written up by the earlier look only, 1 by the later only, 0 by both, 0 by neither." in text
     assert "**Earlier look, 3 May 2026**" in text
     assert "**Later look, 4 Jun 2026**" in text
     assert "“Gaps are fine.”" in text

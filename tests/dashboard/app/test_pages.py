@@ -16,7 +16,8 @@ from tests.dashboard.builders import Firm
 
 HOLDS, WHERE, NOTES, DATA, RULES = (f"views/{name}.py" for name in ("holds", "where", "note", "data", "rules"))
 LOOKS, TIME = "views/agreement.py", "views/over_time.py"
-PAGES = ["", WHERE, HOLDS, LOOKS, TIME, NOTES, DATA, RULES]
+SIDE_BY_SIDE, INSPECTOR = "views/side_by_side.py", "views/inspector.py"
+PAGES = ["", WHERE, HOLDS, SIDE_BY_SIDE, INSPECTOR, LOOKS, TIME, NOTES, DATA, RULES]
 
 
 def shown(app: AppTest) -> str:
