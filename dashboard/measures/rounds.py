@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import numpy as np
@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from dashboard.filters import EVERYTHING, Filters
 from dashboard.measures import order
+from dashboard.measures.call_classes import CLAIMING, FINDING
 from dashboard.measures.not_seen import ALL
 from dashboard.stats import agreement as stats
 from dashboard.warehouse import Snapshot
@@ -39,7 +40,8 @@ COLUMNS = (
 def round_agreement(snapshot: Snapshot, filters: Filters = EVERYTHING) -> pd.DataFrame:
     """How far the inspectors of a calibration round agree, and how many of their calls agree with what is known.
 
-    Written up counts as up; referred, advised and passed as not up; not seen as no call. Of the filters only days and
+    Written up counts as up; referred, advised and passed as not up; not seen as no call. Against what is known a defect
+    is rightly written up or referred, and sound work rightly anything but written up. Of the filters only days and
     topics apply: a round is its items and everybody who took part.
 
     Returns
@@ -58,20 +60,32 @@ def round_agreement(snapshot: Snapshot, filters: Filters = EVERYTHING) -> pd.Dat
           known_share, its interval by redrawing items
         - status: ``too_few`` under 10 items, else ``ok``
     """
+    rows = [named | _row(calls) for named, calls in by_round_and_topic(snapshot, filters)]
+    return _typed(pd.DataFrame(rows, columns=list(COLUMNS)))
+
+
+def by_round_and_topic(snapshot: Snapshot, filters: Filters) -> Iterator[tuple[dict[str, Any], pd.DataFrame]]:
+    """The calls of each round x topic, named by round_id, held_on and topic; in the order of :func:`round_agreement`.
+
+    Each call has ``known`` (whether the truth of its item is) and ``right`` (whether it agrees with that).
+    """
     chosen = filters.parameters()
     found = snapshot.query("round_calls", **{name: chosen[name] for name in ("first_day", "last_day", "topics")})
-    found = found[found["call"] != "not_seen"]
-    if found.empty:
-        return _typed(pd.DataFrame([], columns=list(COLUMNS)))
+    found = _compared(found[found["call"] != "not_seen"])
     known_topics = snapshot.query("topics")
-    rows: list[dict[str, Any]] = []
     newest_first = found.sort_values(["held_on", "round_id"], ascending=[False, True], kind="stable")
     for (round_id, held_on), calls in newest_first.groupby(["round_id", "held_on"], sort=False):
         named = {"round_id": round_id, "held_on": held_on}
-        rows.append(named | {"topic": ALL} | _row(calls))
+        yield named | {"topic": ALL}, calls
         by_topic = {str(topic): own for topic, own in calls.groupby("topic", sort=False)}
-        rows += [named | {"topic": topic} | _row(by_topic[topic]) for topic in order.topics(by_topic, known_topics)]
-    return _typed(pd.DataFrame(rows)[list(COLUMNS)])
+        for topic in order.topics(by_topic, known_topics):
+            yield named | {"topic": topic}, by_topic[topic]
+
+
+def _compared(calls: pd.DataFrame) -> pd.DataFrame:
+    defect, sound = calls["known_verdict"] == "defect", calls["known_verdict"] == "acceptable"
+    right = (defect & calls["call"].isin(FINDING)) | (sound & ~calls["call"].isin(CLAIMING))
+    return calls.assign(known=defect | sound, right=right)
 
 
 def _typed(table: pd.DataFrame) -> pd.DataFrame:
@@ -113,8 +127,8 @@ class Items:
 
     @classmethod
     def of(cls, calls: pd.DataFrame) -> Items:
-        up, known = calls["call"] == "written_up", calls["known_verdict"]
-        told = calls.assign(up=up, other=~up, known=known.notna(), right=known.notna() & (up == (known == "defect")))
+        up = calls["call"] == "written_up"
+        told = calls.assign(up=up, other=~up)
         rows = told.groupby(["item_id", "topic"], sort=True)[["up", "other", "right", "known"]].sum()
         item, _names = pd.factorize(rows.index.get_level_values("item_id"))
         by_row = rows.to_numpy(float)

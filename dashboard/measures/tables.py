@@ -31,6 +31,7 @@ from dashboard.measures.pairs import pairs
 from dashboard.measures.patterns import misses, patterns
 from dashboard.measures.rates import GROUPINGS, every_rate
 from dashboard.measures.refused import incomplete_reports, refused_reasons
+from dashboard.measures.round_results import round_results
 from dashboard.measures.rounds import round_agreement
 from dashboard.measures.rules import rules
 from dashboard.measures.training_topics import training_topics
@@ -165,6 +166,20 @@ _SEEN = {
     "first_seen": "Day of the first such inspection.",
     "last_seen": "Day of the latest such inspection.",
 }
+
+
+def _against_bounds(whole: str, meaning: str, count: str, which: str) -> dict[str, str]:
+    """A count of calls out of others, its share with the exact interval, and where that falls."""
+    return {
+        whole: meaning,
+        count: f"Those of them {which}.",
+        f"{count}_share": f"{count} / {whole}.",
+        f"{count}_low": "Lower end of its exact interval.",
+        f"{count}_high": "Upper end of its exact interval.",
+        f"{count}_mark": "acceptable, marginal or not_acceptable by the customary bounds, where the interval decides; "
+        "else cannot_tell.",
+        f"{count}_needed": "Items in all from which on it would decide, were the share to stay; blank at a bound.",
+    }
 
 
 def _with_interval(name: str, meaning: str) -> dict[str, str]:
@@ -613,6 +628,21 @@ TABLES: dict[str, Table] = {
             | _with_interval("known_share", "known_right / known_calls.")
             | {"status": "ok, or too_few: fewer than 10 items."},
             lambda snapshot, filters, conditions: round_agreement(snapshot, filters),
+        ),
+        Table(
+            "round_results",
+            "How many of an inspector's calls in a calibration round are right, and is that within customary bounds?",
+            "a calibration round x topic x inspector with a call on an item of which the truth is known",
+            {
+                "round_id": "The round.",
+                "held_on": "Day of the round.",
+                "topic": "Topic id; 'all' for all of the round.",
+                "inspector_id": "The inspector.",
+            }
+            | _against_bounds("items_known", "Calls on items of which the truth is known.", "right", "that are right")
+            | _against_bounds("defects", "Calls on defects.", "missed", "neither written up nor referred")
+            | _against_bounds("sound", "Calls on sound items.", "false_alarms", "written up"),
+            lambda snapshot, filters, conditions: round_results(snapshot, filters),
         ),
         Table(
             "accuracy",
