@@ -21,6 +21,10 @@ from dashboard.notes.wording import Sentence, Strong, holds_or_not, said, togeth
 
 NOBODY_ELSE = "One inspector alone is in these reports: there is nobody to compare with."
 NOT_A_GRADE = "More or fewer is not better or worse: see which calls hold."
+WHOSE_CALLS = (
+    "Whose calls? Choose an inspector from the list.",
+    "The page then shows their calls beside those that peers would have made on the same decks.",
+)
 ONLY_LUCK = "Nothing differs by more than luck."
 NOT_FOR_PAY = "Nothing here is for pay or dismissal."
 #: So many topics, and so many people of a topic, are named in an answer; the table has all.

@@ -20,6 +20,7 @@ Codes = NDArray[np.intp]
 
 SHIFTS = np.linspace(-4.0, 4.0, 161)
 _WIDTH = SHIFTS[1] - SHIFTS[0]
+_FARTHEST = 30.0
 _STEPS_APART = np.abs(np.arange(SHIFTS.size)[:, None] - np.arange(SHIFTS.size)[None, :])
 SPREADS = np.concatenate([[0.0], np.linspace(0.05, 2.0, 40)])
 #: The scale of the prior of a spread between inspectors (half-normal, log-odds). Wide on purpose: it takes colleagues
@@ -71,7 +72,9 @@ def profiles(
         return np.bincount(inspector, values, n_inspectors).astype(float)
 
     counts, variances, fits = (np.empty((n_inspectors, SHIFTS.size)) for _ in range(3))
-    found, by_peers, odds = summed(events), summed(events * log_odds), np.exp(log_odds)
+    # Where peers wrote up all or none of such decks their log-odds run off; beyond this no count changes.
+    near = np.clip(log_odds, -_FARTHEST, _FARTHEST)
+    found, by_peers, odds = summed(events), summed(events * near), np.exp(near)
     for at, shift in enumerate(SHIFTS):
         shifted = odds * np.exp(shift)
         probability = shifted / (1 + shifted)

@@ -48,10 +48,11 @@ def show() -> None:
     found = store.measured(extent, filtered)
     with top:
         parts.head("One inspector", wording.scope(found.first_day, found.last_day, controls.chosen(filtered)))
+        if not found.calls:
+            parts.nothing_within()
+            return
         if person is None:
-            parts.message(
-                "Whose calls?", "Choose an inspector below: own calls stand beside those of peers on the same decks."
-            )
+            parts.message(*told.WHOSE_CALLS)
             return
         filtered = replace(filtered, inspectors=(person,))
         table = _compared(filtered)

@@ -97,7 +97,7 @@ def test_small_firms_are_told_why_nothing_is_compared(opened: Callable[..., AppT
     app = app.switch_page(INSPECTOR).run()
     assert not app.exception
     # Who is alone is shown at once: there is nobody to choose.
-    assert answer(app).startswith("I1 looked at 30 decks" if "One inspector" in said else "Whose calls?")
+    assert answer(app).startswith("I1 looked at 30 decks" if "One inspector" in said else "Whose calls? Choose")
 
 
 def test_of_many_inspectors_the_grid_has_pages(opened: Callable[..., AppTest]) -> None:
@@ -158,7 +158,7 @@ def test_who_is_alone_in_a_region_is_told_so_and_still_sees_own_cases(of: Callab
 
 def test_nobody_is_shown_until_somebody_is_chosen(opened: Callable[..., AppTest]) -> None:
     app = opened(firms.colleagues(), INSPECTOR)
-    assert answer(app) == "Whose calls?"
+    assert answer(app) == "Whose calls? Choose an inspector from the list."
     app.selectbox(key="person").set_value("A").run()
     assert answer(app).startswith("A looked at 80 decks")
     assert app.multiselect(key="inspector").value == ["A"]

@@ -28,12 +28,14 @@ class Place:
 DECISIONS = Place("", "What needs a decision")
 WHERE = Place("where", "Where defects occur")
 HOLDS = Place("holds", "Calls that do not hold")
+SIDE_BY_SIDE = Place("inspectors", "Inspectors side by side")
+INSPECTOR = Place("inspector", "One inspector")
 LOOKS = Place("looks", "Same deck, two looks")
 NOTES = Place("notes", "Notes")
 DATA = Place("data", "Data")
 RULES = Place("rules", "The rules")
 TIME = Place("time", "Over time")
-PLACES = (DECISIONS, WHERE, HOLDS, LOOKS, TIME, NOTES, DATA, RULES)
+PLACES = (DECISIONS, WHERE, HOLDS, SIDE_BY_SIDE, INSPECTOR, LOOKS, TIME, NOTES, DATA, RULES)
 
 
 def is_harmless(url: str, text: str) -> bool:

@@ -12,7 +12,7 @@ from playwright.sync_api import Page, expect
 
 from tests.dashboard.browser import reading
 from tests.dashboard.browser.conftest import Served
-from tests.dashboard.browser.reading import DATA, DECISIONS, HOLDS, NOTES, RULES, WHERE, Place
+from tests.dashboard.browser.reading import DATA, DECISIONS, HOLDS, INSPECTOR, NOTES, RULES, SIDE_BY_SIDE, WHERE, Place
 
 pytestmark = pytest.mark.browser
 _MARKUP = "<img src=http://example.com/p.png onerror=alert(1)>![x](http://example.com/q.png):red[no]"
@@ -84,6 +84,11 @@ def test_every_link_of_the_first_page_carries_the_filters_and_leads_where_it_say
         (NOTES, {"note_about": "weather", "note_topic": _MARKUP, "note_kind": "hanger_size:"}),
         (DATA, {"missing": f"{_MARKUP}:{_MARKUP}", "data_case": "%00"}),
         (RULES, {"rules_part": _MARKUP, "rules_topic": "no_such_topic"}),
+        (
+            SIDE_BY_SIDE,
+            {"compared": "zodiac", "order": "rank", "grid": _MARKUP, "grid_part": "Cellar", "open_topic": "%00"},
+        ),
+        (INSPECTOR, {"inspector": "KE", "own": "the_moon", "own_topic": _MARKUP, "own_case": "nobody:01"}),
     ],
     ids=lambda value: value.title if isinstance(value, Place) else "",
 )
