@@ -26,6 +26,7 @@ def main() -> None:
             st.Page("views/inspector.py", title="One inspector", url_path="inspector"),
             st.Page("views/agreement.py", title="Same deck, two looks", url_path="looks"),
             st.Page("views/over_time.py", title="Over time", url_path="time"),
+            st.Page("views/training.py", title="What to train", url_path="training"),
             st.Page("views/note.py", title="Notes", url_path=NOTES),
             st.Page("views/data.py", title="Data", url_path="data"),
             st.Page("views/rules.py", title="The rules", url_path="rules"),

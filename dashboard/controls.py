@@ -121,6 +121,16 @@ def pick(
     return picked
 
 
+def number(label: str, key: str, most: int, default: int | None = None, **more: Any) -> int | None:
+    """A whole number from 0 to ``most``; the default, or nothing, where none is given or the address holds another."""
+    given = str(state.chosen(key) if state.chosen(key) is not None else "")
+    # Said outright, as in a list: the address knows text alone, and may hold any.
+    state.choose(key, int(given) if given.isdecimal() and int(given) <= most else default)
+    picked = st.number_input(label, min_value=0, max_value=most, key=key, persist_state="session", **more)
+    address.stands(key, picked, default)
+    return picked
+
+
 def person(offered: Sequence[str]) -> str | None:
     """Whose page it is: the one inspector that the filter names, or who is chosen here; None where nobody is.
 

@@ -184,6 +184,8 @@ COMPARISONS = {
     "missed": "Defects passed over",
 }
 COUNTED = {"written_up": "written up", "overcalled": "sound ones written up", "missed": "defects passed over"}
+#: Whom training on a topic should reach.
+WHOM = {"whole team": "the whole team", "a few": "a few colleagues", "one": "one colleague"}
 BANDS = {"deck_age": AGE_BANDS, "deck_height": HEIGHT_BANDS}
 #: Short forms of bands for the narrow columns of a grid.
 SHORT_GROUPS = {
@@ -201,7 +203,9 @@ SHORT_GROUPS = {
 UNKNOWN = "unknown"
 UNKNOWN_SHOWN = "not known"
 
-MISSES_CAUTION = "Misses show only where a measure was written down and fails its rule; there may be more."
+MISSES_CAUTION = (
+    "Misses show only where a measure was written down and fails its rule, or a second look says so; there may be more."
+)
 CAUTIONS = (
     "Verdicts rest on what was recorded: no finding of code compliance, no engineer's opinion, and no statement that a "
     "deck is safe. Nobody should act on a structure by this alone.",
@@ -280,7 +284,7 @@ def count(number: int) -> str:
 
 def few(number: float) -> str:
     """An expected number: ``0.7``, ``3.4``, ``12``."""
-    return f"{number:.1f}" if number < 10 else count(round(number))
+    return f"{number:.1f}" if round(number, 1) < 10 else count(round(number))
 
 
 def times(ratio: float, low: float, high: float) -> str:

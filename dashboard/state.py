@@ -46,6 +46,11 @@ LOOKS_CHART = "looks_chart"
 # Over time.
 TIME_TOPIC, TIME_SHOW, TIME_MONTH, TIME_CASE = "time_topic", "time_show", "month", "time_case"
 TIME_CHART = "time_chart"
+# What to train.
+TRAIN_TOPIC, REACH_RULE, REACH_EYE = "train", "reach_rule", "reach_eye"
+TRAIN_CHART = "train_chart"
+# Before you go.
+BRIEF_AGE, BRIEF_HEIGHT, BRIEF_REGION, BRIEF_BUILDER = "deck_age", "deck_height", "deck_region", "deck_builder"
 # Data.
 MISSING, DATA_CASE = "missing", "data_case"
 MISSING_CHART, NOT_SEEN_CHART = "missing_chart", "not_seen_chart"
@@ -64,6 +69,7 @@ IN_ADDRESS = {
     *(COMPARED, ORDER, GRID_SHOWS, GRID_PART, OPEN_INSPECTOR, OPEN_TOPIC, OWN_SHOW, OWN_TOPIC, OWN_CASE),
     *(LOOKS_TOPIC, LOOKS_BEYOND, LOOKS_PAIR, LOOKS_CASE),
     *(TIME_TOPIC, TIME_SHOW, TIME_MONTH, TIME_CASE),
+    *(TRAIN_TOPIC, REACH_RULE, REACH_EYE, BRIEF_AGE, BRIEF_HEIGHT, BRIEF_REGION, BRIEF_BUILDER),
     *(RULES_PART, RULES_TOPIC, RULES_GUIDELINE, NOTE_ABOUT, NOTE_TOPIC, NOTE_KIND),
 }
 # Charts that can be clicked.

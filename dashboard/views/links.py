@@ -57,6 +57,16 @@ def to_rule(filtered: Filters, label: str, topic: str) -> None:
     _link("views/rules.py", label, filtered, {state.RULES_TOPIC: topic})
 
 
+def to_time(filtered: Filters, label: str, topic: str) -> None:
+    """To a topic over time."""
+    _link("views/over_time.py", label, filtered, {state.TIME_TOPIC: topic})
+
+
+def to_training(filtered: Filters, label: str, topic: str | None = None) -> None:
+    """To what to train, on a topic where one is named."""
+    _link("views/training.py", label, filtered, {state.TRAIN_TOPIC: topic} if topic else {})
+
+
 def to_inspector(filtered: Filters, label: str, inspector: str, topic: str | None = None) -> None:
     """To the page of an inspector, on a topic where one is named."""
     _link("views/inspector.py", label, _only(filtered, inspector), {state.OWN_TOPIC: topic} if topic else {})
