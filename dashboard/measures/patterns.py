@@ -68,8 +68,9 @@ def patterns(snapshot: Snapshot, filters: Filters = EVERYTHING) -> pd.DataFrame:
 def misses(snapshot: Snapshot, filters: Filters = EVERYTHING) -> pd.DataFrame:
     """Which recorded defects were passed over, or only advised upon.
 
-    A miss shows only where a measure was written down and fails its rule. What an upheld row of the same trial writes
-    up is not a miss; what is passed at one place and advised upon at another counts once, as understated.
+    A miss shows only where a measure was written down and fails its rule, or a second look says so. What an upheld row
+    of the same trial writes up is no miss; a trial both passed at one place and advised at another counts once, as
+    understated.
 
     Returns
     -------

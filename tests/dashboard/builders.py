@@ -191,7 +191,7 @@ class Firm:
             _fill(connection, "reports", _reports(self.rows, self.loads, self.refused))
             _fill(connection, "refused", self.refused)
             _fill(connection, "loads", self.files)
-            _fill(connection, "topics", [_topic(at, *topic) for at, topic in enumerate(TOPICS, 1)])
+            _fill(connection, "topics", [_topic(at, *topic, self.rule_weights) for at, topic in enumerate(TOPICS, 1)])
             _fill(
                 connection,
                 "criteria",
@@ -305,7 +305,7 @@ def _reports(
     ]
 
 
-def _topic(position: int, topic: str, judged: bool, built: bool) -> dict[str, Any]:
+def _topic(position: int, topic: str, judged: bool, built: bool, weights: Mapping[str, int]) -> dict[str, Any]:
     return {
         "topic": topic,
         "title": topic.replace("_", " ").capitalize(),
@@ -316,7 +316,7 @@ def _topic(position: int, topic: str, judged: bool, built: bool) -> dict[str, An
         "plain": "The rule.",
         "habit": "The habit.",
         "caution": None,
-        "weight": 3,
+        "weight": weights.get(topic, 3) if built else None,
     }
 
 
