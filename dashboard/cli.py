@@ -96,7 +96,8 @@ def load(
 ) -> None:
     """Read, check and judge reports, and publish them.
 
-    SOURCE is a CSV, XLSX, Parquet, JSON or JSON Lines file, a folder, a glob or a zip of them.
+    SOURCE is a CSV, XLSX, Parquet, JSON or JSON Lines file, a folder, a glob or a zip of them. Second looks,
+    calibration rounds, training sessions and staff are recognized by their columns, in files of the same kinds.
     """
     from etl.load import load as load_reports
 
