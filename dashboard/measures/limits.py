@@ -64,6 +64,20 @@ def limit_at(rule: Rule | None, verdict: Verdict, measure: str, place: str) -> L
     return _only({*cases, *pairs})
 
 
+def compared_with(rule: Rule | None, measure: str) -> list[float]:
+    """Every number with which a rule's conditions compare a measure, smallest first; a number worked out is none."""
+    found: set[str] = set()
+    verdicts: tuple[Verdict, ...] = ("defect", "acceptable")
+    for verdict in verdicts:
+        condition = _condition(rule, verdict)
+        found |= set(re.findall(rf"\b{measure} (?:>=|<=|<|>) {_NUMBER}(?! \*)", condition))
+        for both in re.findall(rf"\b{measure} (?:not )?between {_NUMBER} and {_NUMBER}", condition):
+            found |= set(both)
+        for cases in re.findall(rf"\b{measure} (?:>=|<=|<|>) case (.*?) end", condition):
+            found |= set(re.findall(rf"then {_NUMBER}", cases))
+    return sorted(map(float, found))
+
+
 def riser_spread(recorded: Mapping[str, Any]) -> float | None:
     """The spread of a flight's risers in inches: as recorded, else the tallest less the lowest, as the catalog has it.
 
