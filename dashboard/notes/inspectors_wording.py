@@ -11,6 +11,7 @@ from typing import Any
 import pandas as pd
 
 from dashboard import labels
+from dashboard.measures import comparisons
 from dashboard.measures.comparisons import DIFFERS, MADE, MISSED, OVERCALLED, WRITTEN_UP, WorthALook
 from dashboard.measures.funnel import Funnel
 from dashboard.measures.rows import each
@@ -176,10 +177,24 @@ def alone_on_their_ground(only: pd.DataFrame, people: list[str]) -> str:
     )
 
 
-def how_many_were_compared(made: int, differ: int, what: str) -> str:
-    """The number of comparisons, and what that means for each that is marked."""
-    if not made:
-        return f"{what}: nobody has enough to compare."
+def how_to_read_the_grid(kind: str) -> str:
+    """What the cells of topics by inspectors count, and what their looks mean."""
+    return (
+        f"{labels.COMPARISONS[kind]} / what peers would have. Filled: more than peers. Outlined: fewer. "
+        "–: inspector and decks cannot be told apart."
+    )
+
+
+def how_many_were_compared(cells: pd.DataFrame) -> str:
+    """The number of comparisons of a kind, and what that means for each that is marked.
+
+    Parameters
+    ----------
+    cells
+        Rows of ``comparisons.compared``, of everybody.
+    """
+    made = comparisons.made(cells)
+    differ = int((cells["signal"].isin(DIFFERS) & (cells["topic"] != ALL)).sum())
     return (
         f"{labels.plural(made, 'comparison')} of all inspectors and topics {'was' if made == 1 else 'were'} made, "
         f"{labels.count(differ)} {'differs' if differ == 1 else 'differ'} by more than luck. At this limit about one "

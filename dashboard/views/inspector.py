@@ -149,7 +149,8 @@ def _cases(own: pd.DataFrame, filtered: Filters) -> None:
     missed = bool(worth) and worth[0].differs[0] == comparisons.MISSED
     with st.container(horizontal=True, vertical_alignment="top"):
         sides = sorted(_SHOWN, key=lambda side: (side == state.PASSED_OVER) != missed)
-        shown = controls.switch("Show", sides, state.OWN_SHOW, _SHOWN.__getitem__)
+        with st.container(width="content"):
+            shown = controls.switch("Show", sides, state.OWN_SHOW, _SHOWN.__getitem__)
         topic = _pick_topic(own, worth[0].topic if worth else ALL)
     title = f"{_SHOWN[shown].lower()}{f': {labels.in_sentence(_title(topic))}' if topic != ALL else ''}"
     behind = partial(store.measured, cases, filtered, topic=None if topic == ALL else topic, outcomes=_OUTCOMES[shown])

@@ -138,10 +138,13 @@ def _listed(rows: pd.DataFrame, order: str) -> pd.DataFrame:
 def _grid(table: pd.DataFrame, everybody: pd.DataFrame, filtered: Filters) -> None:
     st.divider()
     parts.section("Topics by inspector: only what is beyond luck has color")
-    place, switches = st.container(), st.container(horizontal=True, vertical_alignment="top")
-    with switches:
+    place = st.container()
+    with st.container(horizontal=True, vertical_alignment="top"):
+        showing, parting = st.container(width="content"), st.container(width="content")
+    with showing:
         kind = controls.switch("Show", list(labels.COMPARISONS), state.GRID_SHOWS, labels.COMPARISONS.__getitem__)
-        cells = _cells(table, kind)
+    cells = _cells(table, kind)
+    with parting:
         part = _pick_part(cells)
     people = list(dict.fromkeys(table["inspector_id"]))
     shown = _page_of(people)
@@ -149,14 +152,12 @@ def _grid(table: pd.DataFrame, everybody: pd.DataFrame, filtered: Filters) -> No
     with place:
         if drawn.empty:
             st.markdown("Nobody has enough in any topic for this comparison.")
-        else:
-            counted, leads = labels.COUNTED[kind], links.of_cells(filtered, drawn)
-            parts.chart(store.drawn(inspector_grid.inspector_grid, drawn, counted, parts.colors(), leads))
-        every = comparisons.compared(everybody[everybody["topic"] != ALL], kind)
-        differ = int(every["signal"].isin(comparisons.DIFFERS).sum())
+            return
+        counted, leads = labels.COUNTED[kind], links.of_cells(filtered, drawn)
+        parts.chart(store.drawn(inspector_grid.inspector_grid, drawn, counted, parts.colors(), leads))
         parts.caption(
-            f"{labels.COMPARISONS[kind]} / what peers would have. Filled: more than peers. Outlined: fewer.",
-            told.how_many_were_compared(comparisons.made(every), differ, labels.COMPARISONS[kind]),
+            told.how_to_read_the_grid(kind),
+            told.how_many_were_compared(comparisons.compared(everybody, kind)),
             labels.MISSES_CAUTION if kind == comparisons.MISSED else "",
         )
         if len(people) > len(shown):

@@ -199,8 +199,9 @@ def test_what_the_bands_are_and_what_they_leave_out_is_said() -> None:
         "C alone covers Flats: region and inspector cannot be told apart."
     )
     assert told.alone_on_their_ground(FLATS, ["A"]) == ""
-    assert plain(told.how_many_were_compared(346, 3, "Written up")) == (
-        "346 comparisons of all inspectors and topics were made, 3 differ by more than luck. At this limit about one in "
+    signals = ["none", "none", "higher", "lower", "too_few", "higher"]
+    cells = pd.DataFrame({"topic": [*"abcde", "all"], "signal": signals})
+    assert plain(told.how_many_were_compared(cells)) == (
+        "4 comparisons of all inspectors and topics were made, 2 differ by more than luck. At this limit about one in "
         "twenty of those marked is luck after all."
     )
-    assert told.how_many_were_compared(0, 0, "Written up") == "Written up: nobody has enough to compare."
