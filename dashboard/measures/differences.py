@@ -124,7 +124,7 @@ def split(table: pd.DataFrame, classes: pd.DataFrame) -> pd.DataFrame:
     unseen = table["not_seen"].to_numpy(float) - table["not_seen_expected"].to_numpy(float)
     of_as_many = (trials + unseen) * per_trial
     # Peers' wrong calls, brought to as many expected write-ups: on decks with more faults there are more to miss, too.
-    scale = expected / own["written_up_of_peers"].to_numpy()
+    scale = expected / own["written_up_of_peers"].replace(0.0, np.nan).to_numpy()
     excess = {
         name: own[name].to_numpy() - scale * own[f"{name}_of_peers"].to_numpy()
         for name in ("false_calls", "misses", "advice")

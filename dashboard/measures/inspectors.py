@@ -27,6 +27,21 @@ from dashboard.stats.verification import Share
 from dashboard.warehouse import Snapshot
 
 _CALLS = ("referred", "advised", "passed")
+_SHARE_ENDS = ("", "_low", "_high", "_least", "_most")
+_WRONG_FIGURES = ("of", "found", "expected", "p", "q", "signal")
+
+COLUMNS = [
+    *("inspector_id", "topic", "trials", "written_up", "expected", "expected_sd", "expected_error"),
+    *("ratio", "ratio_low", "ratio_high", "shrunken_ratio", "shrunken_ratio_low", "shrunken_ratio_high"),
+    *("p", "q", "signal", "trials_lacking"),
+    *("overlap", "weak", "peers", "peer_decks", "adjusted_for", "dispersion"),
+    *("spread", "spread_low", "spread_high", "first_signalled", "held"),
+    *("referred", "advised", "passed", "not_seen", "not_seen_expected"),
+    *("judged_write_ups", "overcalled", "not_holding_share", "not_holding_share_low", "not_holding_share_high"),
+    *("judged_share_written_up", "judged_share_passed"),
+    *(f"{share}{end}" for share in ("overcalled_share", "missed_share") for end in _SHARE_ENDS),
+    *(f"{wrong}_{figure}" for wrong in ("overcalled", "missed") for figure in _WRONG_FIGURES),
+]
 
 
 def inspectors(snapshot: Snapshot, filters: Filters = EVERYTHING) -> pd.DataFrame:
@@ -49,7 +64,7 @@ def inspectors_of(found: Firm, snapshot: Snapshot, filters: Filters) -> pd.DataF
     everyone = replace(filters, inspectors=(), topics=())
     topics = order.topics(found.family.topics, snapshot.query("topics"))
     if not topics:
-        return pd.DataFrame()
+        return pd.DataFrame(columns=COLUMNS)
     compared = write_ups(found)
     dispersion = float(compared[ALL].columns["dispersion"][0])
     wrong = wrong_call_signals(snapshot, everyone, found.case.inspectors)
@@ -63,7 +78,7 @@ def inspectors_of(found: Firm, snapshot: Snapshot, filters: Filters) -> pd.DataF
     ]
     table = _as_table(found.case.inspectors, topics, parts)
     table["adjusted_for"] = ", ".join(found.case.adjusted_for)
-    return chosen(table[table["trials"] + table["not_seen"] > 0], filters)
+    return chosen(table.loc[table["trials"] + table["not_seen"] > 0, COLUMNS], filters)
 
 
 def chosen(table: pd.DataFrame, filters: Filters) -> pd.DataFrame:

@@ -11,6 +11,7 @@ import pandas as pd
 from dashboard.filters import EVERYTHING, Filters
 from dashboard.measures.accuracy import accuracy
 from dashboard.measures.agreement import agreement
+from dashboard.measures.brief import brief, of_conditions
 from dashboard.measures.call_outcomes import call_outcomes
 from dashboard.measures.contradictions import contradictions
 from dashboard.measures.corrections import corrections
@@ -387,8 +388,8 @@ TABLES: dict[str, Table] = {
                 "spread_low": "Its 95 percent interval, lower end.",
                 "spread_high": "Its 95 percent interval, upper end.",
                 "first_signalled": "First month at whose end the pair was flagged; blank where never.",
-                "held": "Whether the reports after that month alone point the same way (one-sided p below 0.05); "
-                "blank where never flagged, or where too little came later.",
+                "held": "true where the reports after that month alone point the same way (one-sided p below 0.05), "
+                "false where they do not; blank where never flagged, or where too little came later.",
                 "judged_write_ups": "Write-ups that could be judged.",
                 "overcalled": "Of those, wrong at some place.",
                 "not_holding_share": "overcalled / judged_write_ups.",
@@ -467,7 +468,7 @@ TABLES: dict[str, Table] = {
             "a topic with a judged call, most avoidable first; numbers of the next quarter at the last year's pace",
             {
                 "topic": "Topic id.",
-                "decks": "Decks expected to show the topic in a quarter (seen trials).",
+                "expected_decks": "Decks expected to show the topic in a quarter (seen trials).",
                 "overcalled": "Write-ups expected that do not hold; judged ones scaled to all.",
                 "missed": "Defects expected to be passed over; judged ones scaled to all.",
                 "understated": "Defects expected to be only advised upon; judged ones scaled to all.",
@@ -491,6 +492,34 @@ TABLES: dict[str, Table] = {
                 "rank_most": "Its place if every unjudged call were wrong.",
             },
             lambda snapshot, filters, conditions: training_topics(snapshot, filters),
+        ),
+        Table(
+            "brief",
+            "Before you go: what was found on decks like this, and what was passed over?",
+            "a topic with a rule; past decks alike in what --where asks for (deck_age and deck_height as bands)",
+            {
+                "topic": "Topic id.",
+                "alike": "In what the decks are alike; a trait is given up where it leaves fewer than 20 looks.",
+                "trials": "Looks at such decks (report x deck x topic).",
+                "decks": "How many decks that were.",
+                "written_up": "Of these looks, written up.",
+                "judged": "Of these looks, decided by a rule, or by a second look drawn at random.",
+                "found": "Of these looks, with a defect that was written up or referred, and is one by the rule.",
+            }
+            | _with_interval("found_share", "found / trials: at least so often.")
+            | {
+                "defects": "Judged looks with a defect.",
+                "passed_over": "Of these, missed or only advised upon.",
+            }
+            | _with_interval("passed_over_share", "passed_over / defects; blank without a defect.")
+            | {
+                "measures": "The measures that the topic's rules need.",
+                "deck_age": "The band of age that was asked for; blank for any.",
+                "region": "The region that was asked for; blank for any.",
+                "deck_height": "The band of height that was asked for; blank for any.",
+                "builder": "The builder that was asked for; blank for any.",
+            },
+            lambda snapshot, filters, conditions: brief(snapshot, of_conditions(conditions), filters),
         ),
         Table(
             "call_outcomes",

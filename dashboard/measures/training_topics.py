@@ -79,7 +79,7 @@ def training_topics(snapshot: Snapshot, filters: Filters = EVERYTHING, reach: Re
 
 
 COLUMNS = [
-    *("topic", "decks", "overcalled", "missed", "understated"),
+    *("topic", "expected_decks", "overcalled", "missed", "understated"),
     *("avoidable", "avoidable_low", "avoidable_high", "avoidable_too_much", "avoidable_too_little"),
     *("avoidable_least", "avoidable_most", "judged_share", "undecided"),
     *("common", "spread", "suggested", "inspectors"),
@@ -136,7 +136,7 @@ def _table(calls: _Calls, topics: list[str], weights: Array, reach: Reach) -> pd
     table = pd.DataFrame(
         {
             "topic": topics,
-            "decks": calls.quarter,
+            "expected_decks": calls.quarter,
             **{kind: calls.quarter * (per_trial * share)[:, at] for at, kind in enumerate(KINDS)},
             "avoidable": total,
             # Where nothing wrong was found the posterior still allows for some; the estimate is what was found.

@@ -61,6 +61,8 @@ def test_every_table_has_its_columns_in_order_even_when_empty(name, firm, publis
 def test_counts_are_whole_numbers_and_yes_or_no_is_true_or_false(name, firm, published):
     found = table(published(filled(firm)), name)
     for column, meaning in TABLES[name].columns.items():
+        if name == "training_topics" and column == "missed":
+            continue  # what is expected in a quarter is no count
         if meaning.startswith("Whether"):
             assert found[column].dtype == bool, column
         elif column in {"trials", "written_up", "judged", "defects", "decks", "inspectors", "missed", "calls"}:

@@ -33,7 +33,7 @@ def test_avoidable_is_decks_times_wrong_calls_times_weight_times_reach(firm, pub
     year(firm, "hanger_size", "passed", "acceptable", 20)
     own = row(training_topics(published(firm)), "hanger_size")
     # 40 looks a year, 10 a quarter; 8 overcalled and 4 missed of 40 by a rule of weight 3; half within reach.
-    assert own["decks"] == pytest.approx(10)
+    assert own["expected_decks"] == pytest.approx(10)
     assert own["overcalled"] == pytest.approx(2)
     assert own["missed"] == pytest.approx(1)
     assert own["avoidable_too_much"] == pytest.approx(2 * 3 * 0.5)
