@@ -84,7 +84,7 @@ def kinds(snapshot: Snapshot, filters: Filters = EVERYTHING) -> pd.DataFrame:
 
 
 def _note_on_topic(snapshot: Snapshot, topic: str, filters: Filters) -> Note:
-    about = _topic(snapshot, topic)
+    about = topic_with_rule(snapshot, topic)
     title = str(about["title"])
     within = replace(filters, topics=(topic,))
     found = summary(snapshot, within)
@@ -154,7 +154,7 @@ def _drawn(rows: pd.DataFrame, wrong: pd.Series, first: str) -> pd.DataFrame:
 
 def _note_on_pattern(snapshot: Snapshot, pattern: str, filters: Filters) -> Note:
     kind = _kind(snapshot, pattern, filters)
-    about = _topic(snapshot, kind.topic)
+    about = topic_with_rule(snapshot, kind.topic)
     title = str(about["title"])
     within = replace(filters, topics=(kind.topic,))
     found = summary(snapshot, within)
@@ -194,7 +194,14 @@ def _row(frame: pd.DataFrame, pattern: str) -> dict[Any, Any] | None:
     return found[0] if found else None
 
 
-def _topic(snapshot: Snapshot, topic: str) -> pd.Series:
+def topic_with_rule(snapshot: Snapshot, topic: str) -> pd.Series:
+    """A topic's row of the catalog.
+
+    Raises
+    ------
+    UnknownTopic
+        It is none, or has no rule.
+    """
     known = topics(snapshot)
     known = known[known["has_rule"]]
     row = known[known["topic"] == topic]
@@ -206,14 +213,13 @@ def _topic(snapshot: Snapshot, topic: str) -> pd.Series:
 def _about(snapshot: Snapshot, about: pd.Series, within: Filters) -> dict[str, Any]:
     """What does not hang on the cases: headings, what to do and record, cautions, and what the note was made from."""
     info = snapshot.info
-    made = f"snapshot {info.snapshot} of {labels.day(info.created_at)}"
     return {
         "rule_heading": note_wording.RULE,
         "habit_heading": note_wording.HABIT,
         "habit": str(about["habit"]),
         "record": note_wording.record(missing_measures(snapshot, within), _titles(measures(snapshot), "measure")),
         "cautions": " ".join(labels.CAUTIONS),
-        "origin": f"{labels.PRODUCT} · {made} · rules {info.catalog}",
+        "origin": note_wording.origin(info),
         "made_at": info.created_at,
     }
 
@@ -252,8 +258,7 @@ def _cases(snapshot: Snapshot, samples: list[Case], rules: list[dict[Any, Any]])
 
 def _note_case(found: Case, names: set[str], cited_above: bool) -> NoteCase:
     outcome = str(found.facts["outcome"])
-    telling = names | {str(found.facts[fact]) for fact in _TELLING if labels.is_known(found.facts.get(fact))}
-    said = without_names(_text(found.facts["comment"]), telling - {labels.UNKNOWN})
+    said = said_without_names(found, names)
     return NoteCase(
         outcome_id=outcome,
         glyph=labels.GLYPHS.get(outcome, ""),
@@ -261,6 +266,17 @@ def _note_case(found: Case, names: set[str], cited_above: bool) -> NoteCase:
         comment=f"“{said}”" if said else "",
         why=note_wording.why(found, cited_above),
     )
+
+
+def said_without_names(found: Case, names: set[str]) -> str:
+    """A case's sentence without what would tell whose it is; empty where there is none, or nothing of it is left."""
+    return without_names(_text(found.facts["comment"]), telling_names(found, names))
+
+
+def telling_names(found: Case, names: set[str]) -> set[str]:
+    """The firm's names, and what would tell of a case who, in which report, or where."""
+    own = {str(found.facts[fact]) for fact in _TELLING if labels.is_known(found.facts.get(fact))}
+    return (names | own) - {labels.UNKNOWN}
 
 
 def _titles(frame: pd.DataFrame, key: str) -> dict[str, str]:

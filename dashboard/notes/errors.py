@@ -3,6 +3,8 @@
 NoteError            anything below, with a sentence for the user
 ├── UnknownTopic     no topic of the catalog has this id, or it has no rule
 ├── UnknownPattern   nothing in the snapshot has this pattern
+├── NoCases          there is no case to put into a pack
+├── NothingAlike     no deck like the one that is asked about was looked at
 └── FormatNotThere   notes are not written in this format
 """
 
@@ -28,12 +30,24 @@ class UnknownPattern(NoteError, UnknownName):
         super().__init__("pattern", asked, known)
 
 
-class FormatNotThere(NoteError):
-    """Notes are not written in this format; ``known`` are those that there are."""
+class NoCases(NoteError):
+    """No case of a topic can be put into a pack."""
 
-    def __init__(self, suffix: str, known: Iterable[str]) -> None:
+    def __init__(self, topic: str) -> None:
+        super().__init__(f"No case on {topic} can be shown. Load reports, or choose another topic.")
+
+
+class NothingAlike(NoteError):
+    def __init__(self, sentence: str, next_step: str) -> None:
+        super().__init__(f"{sentence} {next_step}")
+
+
+class FormatNotThere(NoteError):
+    """``what`` (a note, a case pack) is not written in this format; ``known`` are those that there are."""
+
+    def __init__(self, suffix: str, known: Iterable[str], what: str = "A note") -> None:
         self.known = tuple(known)
         ends = suffix or "no ending"
         super().__init__(
-            f"A note cannot be written as {ends}. Let the file end with {labels.listed(self.known, 'or')}."
+            f"{what} cannot be written as {ends}. Let the file end with {labels.listed(self.known, 'or')}."
         )

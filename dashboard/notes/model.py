@@ -1,4 +1,4 @@
-"""A calibration note before it takes a format: every word of it in reading order, and its picture as a chart.
+"""A note or a case pack before it takes a format: every word of it in reading order, and its picture as a chart.
 
 The writers lay this out and add nothing: no word, no number, no choice of what is shown.
 """
@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import datetime
-from typing import Any
+from typing import Any, ClassVar
 
 from pydantic import BaseModel, ConfigDict
 
@@ -70,6 +70,8 @@ class NoteCase(_Fixed):
 class Note(_Fixed):
     """One page for staff.
 
+    ``layout`` names the templates that lay it out.
+
     Attributes
     ----------
     kicker, title
@@ -94,6 +96,8 @@ class Note(_Fixed):
     made_at
         When that snapshot was made (UTC): the date of the file, so that the same snapshot gives the same file.
     """
+
+    layout: ClassVar[str] = "note"
 
     kicker: str
     title: str
@@ -132,6 +136,108 @@ class Note(_Fixed):
         for case in self.cases:
             yield from (case.heading, case.comment, case.why)
         yield from (self.judged, self.cautions, self.origin)
+
+
+class Question(_Fixed):
+    """A case as it is put before people: nothing in it tells what came of it, or whose it is.
+
+    Attributes
+    ----------
+    number, code
+        Its place in the pack, and the code that it bears in the sheet.
+    recorded
+        What was recorded, as names and values with their units.
+    sentence
+        The report's own sentence in quotation marks, or that there is none.
+    """
+
+    number: str
+    code: str
+    recorded: tuple[tuple[str, str], ...]
+    sentence: str
+
+
+class Answer(_Fixed):
+    """What is right of a case, and why.
+
+    Attributes
+    ----------
+    number
+        That of its question.
+    outcome_id, glyph
+        The outcome of the call in the report, and its shape.
+    verdict, called
+        What it is by the rule; what the report called it, and whether that holds.
+    why, source
+        The numbers and the reason; the rule and where it comes from, empty where none decided.
+    """
+
+    number: str
+    outcome_id: str
+    glyph: str
+    verdict: str
+    called: str
+    why: str
+    source: str
+
+
+class CasePack(_Fixed):
+    """Cases to call, and on pages after them the answers.
+
+    Attributes
+    ----------
+    kicker, title, how
+        What it is on; how many cases there are; what to do.
+    fields
+        What is filled in at the top.
+    boxes, more
+        The calls to choose from, and the line to write on, of every case.
+    questions
+        The cases.
+    answers_heading, drawn
+        Of the pages after them; how the cases were drawn, and of what there was too little.
+    rule_heading, rule, source
+        The rule in plain words; where it comes from, how its value is known, and what not to read into it.
+    answers
+        One a question, in the same order.
+    habit_heading, habit
+        What to do and record next time.
+    judged, cautions, origin, made_at
+        As in a note.
+    """
+
+    layout: ClassVar[str] = "case_pack"
+
+    kicker: str
+    title: str
+    how: str
+    fields: tuple[str, ...]
+    boxes: tuple[str, ...]
+    more: str
+    questions: tuple[Question, ...]
+    answers_heading: str
+    drawn: str
+    rule_heading: str
+    rule: str
+    source: str
+    answers: tuple[Answer, ...]
+    habit_heading: str
+    habit: str
+    judged: str
+    cautions: str
+    origin: str
+    made_at: datetime
+
+    def texts(self) -> Iterator[str]:
+        """Every text that a format must show, in reading order, but for the boxes and lines of each case."""
+        yield from (self.kicker, self.title, self.how, *self.fields)
+        for question in self.questions:
+            yield from (question.number, question.code, *(text for row in question.recorded for text in row))
+            yield question.sentence
+        yield from (self.answers_heading, self.drawn, self.rule_heading, self.rule, self.source)
+        for answer in self.answers:
+            yield from (answer.number, answer.verdict, answer.called, answer.why, answer.source)
+        yield from (self.habit_heading, self.habit, self.judged, self.cautions, self.origin)
 
 
 def _sentence(parts: tuple[Part, ...]) -> Sentence:

@@ -17,6 +17,7 @@ from dashboard.notes import wording
 from dashboard.notes.kind import Kind
 from dashboard.notes.names import without_names
 from dashboard.notes.wording import LEAST_JUDGED, Sentence, Strong, in_brackets, said, together
+from dashboard.warehouse import SnapshotInfo
 
 ONE_SIZE_DOWN = "One size down usually holds"
 RULE, PICTURE, HABIT = "The rule", "The picture", "The habit"
@@ -261,6 +262,11 @@ def pattern_judged(kind: Kind) -> str:
 def cases_heading(number: int) -> str:
     """``Two of our own``; empty where there is none."""
     return f"{_NUMBERS[number]} of our own" if number else ""
+
+
+def origin(info: SnapshotInfo) -> str:
+    """What a note was made from, as its last line."""
+    return f"{labels.PRODUCT} · snapshot {info.snapshot} of {labels.day(info.created_at)} · rules {info.catalog}"
 
 
 def why(found: Case, cited_above: bool) -> str:

@@ -1,4 +1,7 @@
-"""A note as PDF: tagged (PDF/UA-1), with its title and the picture's alternative text, on one page where it fits."""
+"""A note or a case pack as PDF: tagged (PDF/UA-1), with its title and the picture's alternative text.
+
+A note stands on one page where it fits.
+"""
 
 from __future__ import annotations
 
@@ -11,7 +14,7 @@ from typing import Any
 
 from dashboard.charts import theme
 from dashboard.notes import fonts, pictures
-from dashboard.notes.model import Note
+from dashboard.notes.model import CasePack, Note
 
 _STANDARD = "ua-1"
 _WIDTH = re.compile(r'<svg[^>]*\bwidth="([\d.]+)"')
@@ -25,24 +28,25 @@ _GLYPH_COLORS = {
 }
 
 
-def write(note: Note) -> bytes:
-    """The note as PDF, dated as the snapshot."""
-    drawn = pictures.svg(note.picture, fonts.PRINT) if note.picture else ""
+def write(told: Note | CasePack) -> bytes:
+    """The note or the pack as PDF, dated as the snapshot."""
+    picture = told.picture if isinstance(told, Note) else None
+    drawn = pictures.svg(picture, fonts.PRINT) if picture else ""
     width = _WIDTH.match(drawn)
     inputs = {
-        "note": note.model_dump_json(),
+        "told": told.model_dump_json(),
         "families": json.dumps({"sans": fonts.SANS, "serif": fonts.SERIF}),
         "glyphs": json.dumps(_GLYPH_COLORS),
         "picture": drawn,
         "width": width.group(1) if width else "0",
     }
-    made = _compiled(inputs, note.made_at.replace(tzinfo=UTC))
+    made = _compiled(told.layout, inputs, told.made_at.replace(tzinfo=UTC))
     if not isinstance(made, bytes):
         raise TypeError("the PDF writer gave pages instead of a document")
     return made
 
 
-def _compiled(inputs: dict[str, str], made_at: datetime) -> object:
+def _compiled(layout: str, inputs: dict[str, str], made_at: datetime) -> object:
     """The document by our own fonts alone, so that it is the same on every machine.
 
     Where a comment has signs that these lack, say a picture sign, the machine's fonts help; where no font has them the
@@ -54,7 +58,7 @@ def _compiled(inputs: dict[str, str], made_at: datetime) -> object:
     for number, (machine, standards) in enumerate(attempts, 1):
         try:
             return _compiler(machine).compile(
-                _template(), format="pdf", sys_inputs=inputs, pdf_standards=standards, timestamp=made_at
+                _template(layout), format="pdf", sys_inputs=inputs, pdf_standards=standards, timestamp=made_at
             )
         except typst.TypstError:
             if number == len(attempts):
@@ -63,8 +67,9 @@ def _compiled(inputs: dict[str, str], made_at: datetime) -> object:
 
 
 @cache
-def _template() -> bytes:
-    return files("dashboard.notes").joinpath("note.typ").read_bytes()
+def _template(layout: str) -> bytes:
+    folder = files("dashboard.notes")
+    return b"\n".join(folder.joinpath(f"{name}.typ").read_bytes() for name in ("look", layout))
 
 
 @cache

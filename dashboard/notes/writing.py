@@ -10,22 +10,22 @@ from pathlib import Path
 from dashboard.filters import EVERYTHING, Filters
 from dashboard.notes.compose import note_on
 from dashboard.notes.errors import FormatNotThere
-from dashboard.notes.model import Note
+from dashboard.notes.model import CasePack, Note
 from dashboard.warehouse import Snapshot
 
 
 @dataclass(frozen=True)
 class Format:
-    """A format of notes: its name for readers, its media type, and the module that writes it."""
+    """A format of notes and case packs: its name for readers, its media type, and the module that writes it."""
 
     name: str
     mime: str
     module: str
 
-    def write(self, note: Note) -> bytes:
-        """The note in this format. The writer is loaded here: nobody waits for one that is not asked for."""
-        writer: Callable[[Note], bytes] = import_module(f"dashboard.notes.{self.module}").write
-        return writer(note)
+    def write(self, told: Note | CasePack) -> bytes:
+        """The note or pack in this format. The writer is loaded here: nobody waits for one that is not asked for."""
+        writer: Callable[[Note | CasePack], bytes] = import_module(f"dashboard.notes.{self.module}").write
+        return writer(told)
 
 
 FORMATS = {
@@ -36,8 +36,8 @@ FORMATS = {
 }
 
 
-def render(note: Note, suffix: str) -> bytes:
-    """The note as the bytes of a file with this ending; the same note gives the same bytes.
+def render(note: Note | CasePack, suffix: str) -> bytes:
+    """The note, or the case pack, as the bytes of a file with this ending; the same note gives the same bytes.
 
     Raises
     ------
