@@ -82,6 +82,11 @@ SHOWN = {
         says="Pellowmarsh Builders",
         until="p:has-text('interval. In color')",
     ),
+    "inspectors-side-by-side": Picture(
+        address="inspectors",
+        says="write up as often as peers would on the same decks",
+        until="p:has-text('More or fewer is not better')",
+    ),
     "case": Picture(
         address=f"holds?kind={_MEASURED_HANGER}",
         says="This write-up does not hold",
