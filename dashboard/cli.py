@@ -328,6 +328,45 @@ def note(topic: str | None, pattern: str | None, out: Path, warehouse: Path) -> 
 
 
 @evenhand.command()
+@click.option("--deck-age", type=click.IntRange(0, 150), metavar="YEARS", help="How old the deck is, in whole years.")
+@click.option("--builder", help="Who built it, as the reports have it.")
+@click.option("--region", help="The region, as the reports have it.")
+@click.option("--height", type=click.FloatRange(0, 1200), metavar="INCHES", help="Its height above the ground.")
+@click.option("--topic", "topics", multiple=True, help="Keep to this topic; may be given several times.")
+@click.option(
+    "--out", type=click.Path(path_type=Path, dir_okay=False), help="FILE.docx, .pdf, .html or .md; else Markdown here."
+)
+@warehouse_option
+def brief(
+    deck_age: int | None,
+    builder: str | None,
+    region: str | None,
+    height: float | None,
+    topics: tuple[str, ...],
+    out: Path | None,
+    warehouse: Path,
+) -> None:
+    """Before you go: what this firm found and passed over on decks like the one you go to, on one page.
+
+    It speaks of past decks. What is not known of the deck is left out.
+    """
+    from dashboard.measures.brief import deck
+    from dashboard.notes.brief_note import brief_on
+    from dashboard.notes.writing import render
+    from dashboard.warehouse import Snapshot
+
+    with Snapshot.open(warehouse) as snapshot:
+        page = render(
+            brief_on(snapshot, deck(snapshot, deck_age, region, height, builder), topics), out.suffix if out else ".md"
+        )
+    if out is None:
+        click.echo(page.decode(), nl=False)
+        return
+    out.write_bytes(page)
+    click.echo(f"Wrote {out}.", err=True)
+
+
+@evenhand.command()
 @click.option("--port", type=click.IntRange(1, 65535), help="Else the first free one.")
 @click.option("--no-browser", is_flag=True, help="Do not open a browser.")
 @warehouse_option

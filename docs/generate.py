@@ -211,6 +211,7 @@ def commands_page() -> str:
         "rejudge",
         "table",
         "note",
+        "brief",
         "dashboard",
         "snapshots",
         "rollback",

@@ -62,11 +62,6 @@ def to_time(filtered: Filters, label: str, topic: str) -> None:
     _link("views/over_time.py", label, filtered, {state.TIME_TOPIC: topic})
 
 
-def to_training(filtered: Filters, label: str, topic: str | None = None) -> None:
-    """To what to train, on a topic where one is named."""
-    _link("views/training.py", label, filtered, {state.TRAIN_TOPIC: topic} if topic else {})
-
-
 def to_inspector(filtered: Filters, label: str, inspector: str, topic: str | None = None) -> None:
     """To the page of an inspector, on a topic where one is named."""
     _link("views/inspector.py", label, _only(filtered, inspector), {state.OWN_TOPIC: topic} if topic else {})
