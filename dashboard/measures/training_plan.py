@@ -77,7 +77,7 @@ class Quarter:
 
 def quarter(table: pd.DataFrame) -> Quarter:
     """The sums of the table; too much and too little are added up apart."""
-    names = ("decks", "undecided", "avoidable_too_much", "avoidable_too_little")
+    names = ("expected_decks", "undecided", "avoidable_too_much", "avoidable_too_little")
     return Quarter(*(float(table[name].sum()) for name in names))
 
 

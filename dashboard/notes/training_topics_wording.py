@@ -163,9 +163,9 @@ def whom(row: Any) -> str:
 def a_quarter(row: Any) -> str:
     """What a quarter is expected to bring on a topic."""
     return (
-        f"Expected in a quarter: {labels.few(row.expected_decks)} decks looked at, {labels.few(row.overcalled)} write-ups that "
-        f"do not hold, {labels.few(row.missed)} defects passed over, {labels.few(row.understated)} only advised upon; "
-        f"{labels.percent(row.judged_share)} of these calls could be judged."
+        f"Expected in a quarter: {labels.few(row.expected_decks)} decks looked at, {labels.few(row.overcalled)} "
+        f"write-ups that do not hold, {labels.few(row.missed)} defects passed over, {labels.few(row.understated)} only "
+        f"advised upon; {labels.percent(row.judged_share)} of these calls could be judged."
     )
 
 
