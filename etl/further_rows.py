@@ -51,6 +51,11 @@ class Row:
     def content(self) -> tuple[Any, ...]:
         return tuple(self.values[name] for name in self.table.kept)
 
+    @property
+    def is_coming(self) -> bool:
+        """Whether it brings something that is not there yet."""
+        return self.status in ("new", "replaced")
+
     def refuse(self, *reasons: str) -> None:
         self.status, self.reasons = "rejected", reasons
 
@@ -102,9 +107,11 @@ class FurtherRows:
         """Say of each row whether it is new, replaced, unchanged or refused; after the load's reports are checked."""
         for table, rows in self._by_table():
             there = self._stored(table)
-            for same in _by_key(row for row in rows if row.status != "rejected").values():
+            by_key = _by_key(row for row in rows if row.status != "rejected")
+            for same in by_key.values():
                 _settle(same, there)
-        self._refuse_unknown_observations()
+            if table.name == "second_looks":
+                self._refuse_unknown_observations([same for same in by_key.values() if same[0].is_coming])
         self._tell()
 
     def _by_table(self) -> Iterator[tuple[FurtherTable, list[Row]]]:
@@ -118,15 +125,17 @@ class FurtherRows:
         places = [table.kept.index(name) for name in table.key]
         return {tuple(content[place] for place in places): content for content in found}
 
-    def _refuse_unknown_observations(self) -> None:
-        """Looks at what is not there. One that is there already stays, whatever became of its observation since."""
-        looks = [row for row in self.rows if row.table.name == "second_looks" and row.status in ("new", "replaced")]
+    def _refuse_unknown_observations(self, looks: list[list[Row]]) -> None:
+        """Looks at what is not there, each with the rows that repeat it.
+
+        A look that is stored already is none of these: it stays, whatever became of its observation since.
+        """
         if not looks:
             return
-        asked = [{name: row.values[name] for name in ("report_id", "observation_no")} for row in looks]
+        asked = [{name: same[0].values[name] for name in ("report_id", "observation_no")} for same in looks]
         with self._registered("asked", pa.Table.from_pylist(asked)):
             known = set(self.connection.execute(sql("staging/known_observations")).fetchall())
-        for row in looks:
+        for row in (row for same in looks for row in same):
             report, number = row.values["report_id"], row.values["observation_no"]
             if (report, number) not in known:
                 row.refuse(
@@ -152,7 +161,7 @@ class FurtherRows:
     def store(self) -> None:
         """Put what is new in its place in the snapshot; what was outstanding and came again is outstanding no more."""
         for table, rows in self._by_table():
-            coming = [_as_stored(row) for row in rows if row.status in ("new", "replaced")]
+            coming = [_as_stored(row) for row in rows if row.is_coming]
             if coming:
                 keys = ", ".join(table.key)
                 with self._registered("arrived", _typed_table(table, coming)):
@@ -167,13 +176,13 @@ class FurtherRows:
         query = sql("marts/outstanding_further")
         outstanding = self.connection.execute(query, {"input_table": table.name}).fetchall()
         keys = {_key_received(table, row.received) for row in rows} - {None}
-        contents = [row.received for row in rows]
+        contents = {frozenset(row.received.items()) for row in rows}
         mended = {row.mended for row in rows}
         settled = [
             row_id
             for row_id, file, row_no, newest, received in outstanding
             if _key_received(table, received) in keys
-            or received in contents
+            or frozenset(received.items()) in contents
             or (newest and (file, str(row_no)) in mended)
         ]
         if settled:
