@@ -15,7 +15,7 @@ from dashboard import labels
 from dashboard.filters import EVERYTHING, Filters
 from dashboard.measures.case_packs import draw_cases
 from dashboard.measures.cases import Case, case
-from dashboard.measures.catalog import criteria, measures
+from dashboard.measures.catalog import criteria
 from dashboard.measures.choices import choices
 from dashboard.measures.patterns import UnknownPattern as NoSuchKind
 from dashboard.notes import case_pack_wording as wording
@@ -94,7 +94,6 @@ def pack_on(
     groups = {str(group): int(number) for group, number in drawn["group"].value_counts().items()}
     everybody = choices(snapshot)
     names = {*everybody.inspectors, *everybody.builders, *everybody.regions}
-    titles = dict(zip(measures(snapshot)["measure"], measures(snapshot)["title"], strict=True))
     rows = list(zip(range(1, len(found) + 1), found, drawn.to_dict("records"), strict=True))
     pack = CasePack(
         kicker=wording.kicker(title, named),
@@ -106,7 +105,7 @@ def pack_on(
         questions=tuple(_question(at, one, str(row["item_id"]), needs, names) for at, one, row in rows),
         answers_heading=wording.ANSWERS,
         drawn=wording.drawn(groups, drawn["inspector_id"].nunique(), count, snapshot.info.snapshot),
-        answers=tuple(_answer(at, one, str(row["group"]), titles, names) for at, one, row in rows),
+        answers=tuple(_answer(at, one, str(row["group"]), names) for at, one, row in rows),
         judged=wording.JUDGED,
         **_around(snapshot, about, rules),
     )
@@ -156,19 +155,18 @@ def _question(number: int, found: Case, code: str, needs: list[str], names: set[
     )
 
 
-def _answer(number: int, found: Case, group: str, titles: dict[str, str], names: set[str]) -> Answer:
+def _answer(number: int, found: Case, group: str, names: set[str]) -> Answer:
     facts = found.facts
     outcome, by_person = str(facts["outcome"]), facts["basis"] == "second_look"
     told = note_wording.why(found, cited_above=True)
-    missing: Any = facts["missing"] or ()
-    why = [without_names(told, telling_names(found, names)) if by_person else told, wording.to_record(missing, titles)]
     return Answer(
         number=str(number),
         outcome_id=outcome,
         glyph=labels.GLYPHS.get(outcome, ""),
         verdict=wording.verdict(str(facts["verdict"])),
         called=wording.called(str(facts["call"]), outcome, group),
-        why=" ".join(part for part in why if part),
+        # A person's reason may name somebody; a rule's never does, and a code of an inspector may be a figure of it.
+        why=without_names(told, telling_names(found, names)) if by_person else told,
         source=wording.source(found.criterion),
     )
 

@@ -104,12 +104,6 @@ def called(call: str, outcome: str, group: str) -> str:
     return f"{_CALLED.get(outcome, _CLEARED).format(subject=subject, call=said)}{near}"
 
 
-def to_record(missing: Iterable[str], titles: Mapping[str, str]) -> str:
-    """What to record next time of a case that could not be judged; empty where nothing was missing."""
-    named = labels.listed(labels.in_sentence(titles.get(measure, labels.choice(measure))) for measure in missing)
-    return f"Next time record {named}." if named else ""
-
-
 def source(rule: Mapping[str, Any] | None) -> str:
     """The rule that decided and where it comes from; empty where none did."""
     return f"{rule['title']}: {wording.source_in_words(dict(rule))}." if rule else ""

@@ -1,4 +1,4 @@
-"""A note as DOCX, to be edited: real heading styles, the picture with its alternative text, a table that is a table."""
+"""A note or a case pack as DOCX, to be edited: real heading styles, real tables, a picture with its words."""
 
 from __future__ import annotations
 
@@ -14,13 +14,13 @@ from docx.enum.text import WD_ALIGN_PARAGRAPH
 from docx.image.image import Image
 from docx.oxml import OxmlElement
 from docx.oxml.ns import qn
-from docx.shared import Emu, Inches, Pt, RGBColor, Twips
+from docx.shared import Emu, Inches, Length, Pt, RGBColor, Twips
 from docx.text.paragraph import Paragraph
 
 from dashboard import labels
 from dashboard.charts import theme
 from dashboard.notes import pictures
-from dashboard.notes.model import Note, Picture
+from dashboard.notes.model import Answer, CasePack, Note, Picture, Question
 
 _SANS, _SERIF = "Calibri", "Georgia"
 _PAGE = (Inches(8.5), Inches(11))
@@ -29,6 +29,7 @@ _ROOM = Emu(_PAGE[0] - 2 * _SIDE)
 _PICTURE_HEIGHT = Inches(2.0)
 #: Of a picture so many pixels of the screen go on an inch, where it need not be smaller.
 _PX_PER_IN = 96
+_NUMBER, _BOXES, _BOX = Inches(0.45), Inches(1.15), "☐"
 _GLYPH_COLORS = {
     "overcalled": theme.LIGHT.overcalled_text,
     "missed": theme.LIGHT.missed_text,
@@ -38,25 +39,31 @@ _GLYPH_COLORS = {
 _NO_DAY = (1980, 1, 1, 0, 0, 0)
 
 
-def write(note: Note) -> bytes:
-    """The note as DOCX, dated as the snapshot."""
+def write(told: Note | CasePack) -> bytes:
+    """The note or the pack as DOCX, dated as the snapshot."""
     document = Document()
     _set_page(document)
     _set_styles(document.styles)
-    _set_properties(document.core_properties, note)
-    document.add_paragraph(note.kicker, style="Small")
-    document.add_heading(note.title, 1)
+    _set_properties(document.core_properties, told)
+    document.add_paragraph(told.kicker, style="Small")
+    document.add_heading(told.title, 1)
+    if isinstance(told, Note):
+        _note(document, told)
+    else:
+        _cases_to_call(document, told)
+        _answers(document, told)
+    _last_words(document, told)
+    return _same_bytes(document)
+
+
+def _note(document: Any, note: Note) -> None:
     _seen(document, note)
-    document.add_heading(note.rule_heading, 2)
-    document.add_paragraph(note.rule)
-    document.add_paragraph(note.source, style="Small")
+    _rule(document, note)
     if note.picture:
         _picture(document, note.picture)
     document.add_heading(note.habit_heading, 2)
     _habit(document, note)
     _cases(document, note)
-    _last_words(document, note)
-    return _same_bytes(document)
 
 
 # ---- page, styles, properties ----------------------------------------------------------------------------------------
@@ -122,7 +129,7 @@ def _color(name: str) -> RGBColor:
     return RGBColor.from_string(name.lstrip("#"))
 
 
-def _set_properties(properties: Any, note: Note) -> None:
+def _set_properties(properties: Any, note: Note | CasePack) -> None:
     made = note.made_at.replace(tzinfo=UTC)
     properties.title, properties.subject, properties.author = note.title, note.kicker, labels.PRODUCT
     properties.last_modified_by, properties.comments, properties.language = labels.PRODUCT, note.origin, "en-US"
@@ -136,6 +143,16 @@ def _seen(document: Any, note: Note) -> None:
     paragraph = document.add_paragraph(style="Answer")
     for part in note.seen:
         paragraph.add_run(part.text).bold = part.strong or None
+
+
+def _glyph(paragraph: Paragraph, glyph: str, outcome: str) -> None:
+    paragraph.add_run(f"{glyph} ").font.color.rgb = _color(_GLYPH_COLORS.get(outcome, theme.LIGHT.ink))
+
+
+def _rule(document: Any, told: Note | CasePack) -> None:
+    document.add_heading(told.rule_heading, 2)
+    document.add_paragraph(told.rule)
+    document.add_paragraph(told.source, style="Small")
 
 
 def _picture(document: Any, picture: Picture) -> None:
@@ -183,15 +200,90 @@ def _cases(document: Any, note: Note) -> None:
     for case in note.cases:
         paragraph: Paragraph = document.add_paragraph()
         paragraph.paragraph_format.keep_with_next = True
-        glyph = paragraph.add_run(f"{case.glyph} ")
-        glyph.font.color.rgb = _color(_GLYPH_COLORS.get(case.outcome_id, theme.LIGHT.ink))
+        _glyph(paragraph, case.glyph, case.outcome_id)
         paragraph.add_run(case.heading).bold = True
         if case.comment:
             paragraph.add_run(f" {case.comment}")
         document.add_paragraph(case.why, style="Small")
 
 
-def _last_words(document: Any, note: Note) -> None:
+def _cases_to_call(document: Any, pack: CasePack) -> None:
+    """What to do, what to fill in, and a row a case: its number, what was recorded, the boxes to tick."""
+    document.add_paragraph(pack.how)
+    to_fill = document.add_paragraph(style="Small")
+    for number, label in enumerate(pack.fields):
+        to_fill.add_run(f"{'   ' if number else ''}{label} ")
+        to_fill.add_run("\t").underline = True
+        to_fill.paragraph_format.tab_stops.add_tab_stop(Inches(2.6 * (number + 1)))
+    table = _rows(document, len(pack.questions), (_NUMBER, Emu(_ROOM - _NUMBER - _BOXES), _BOXES))
+    for row, question in zip(table.rows, pack.questions, strict=True):
+        number, case, boxes = row.cells
+        number.paragraphs[0].add_run(question.number).bold = True
+        _question(case, question, pack.more)
+        for place, call in enumerate(pack.boxes):
+            (boxes.add_paragraph() if place else boxes.paragraphs[0]).add_run(f"{_BOX} {call}")
+
+
+def _question(cell: Any, question: Question, more: str) -> None:
+    paragraph = cell.paragraphs[0]
+    for place, (name, value) in enumerate(question.recorded):
+        if place:
+            paragraph.add_run().add_break()
+        paragraph.add_run(f"{name}: ").font.color.rgb = _color(theme.LIGHT.soft)
+        paragraph.add_run(value).bold = True
+    cell.add_paragraph(question.sentence)
+    line = cell.add_paragraph(f"{more} ", style="Small")
+    line.add_run("\t").underline = True
+    line.add_run(f" {question.code}")
+    line.paragraph_format.tab_stops.add_tab_stop(Inches(4))
+
+
+def _answers(document: Any, pack: CasePack) -> None:
+    document.add_heading(pack.answers_heading, 1).paragraph_format.page_break_before = True
+    document.add_paragraph(pack.drawn, style="Small")
+    _rule(document, pack)
+    table = _rows(document, len(pack.answers), (_NUMBER, Emu(_ROOM - _NUMBER)))
+    for row, answer in zip(table.rows, pack.answers, strict=True):
+        row.cells[0].paragraphs[0].add_run(answer.number).bold = True
+        _answer(row.cells[1], answer)
+    document.add_heading(pack.habit_heading, 2)
+    document.add_paragraph(pack.habit, style="Habit")
+
+
+def _answer(cell: Any, answer: Answer) -> None:
+    paragraph = cell.paragraphs[0]
+    if answer.glyph:
+        _glyph(paragraph, answer.glyph, answer.outcome_id)
+    paragraph.add_run(answer.verdict).bold = True
+    paragraph.add_run(f" {answer.called}")
+    cell.add_paragraph(answer.why)
+    if answer.source:
+        cell.add_paragraph(answer.source, style="Small")
+
+
+def _rows(document: Any, number: int, widths: tuple[Length, ...]) -> Any:
+    """A table with a thin line above each row, no row of it torn apart by a page's end."""
+    table = document.add_table(number, len(widths))
+    table.alignment, table.autofit = WD_TABLE_ALIGNMENT.LEFT, False
+    for row in table.rows:
+        row._tr.get_or_add_trPr().append(OxmlElement("w:cantSplit"))
+        for cell, width in zip(row.cells, widths, strict=True):
+            cell.width = width
+    for column, width in zip(table.columns, widths, strict=True):
+        column.width = width
+    properties = table._tbl.tblPr
+    borders = OxmlElement("w:tblBorders")
+    for side in ("top", "bottom", "insideH"):
+        line = OxmlElement(f"w:{side}")
+        for name, value in (("val", "single"), ("sz", 4), ("space", 0), ("color", theme.LIGHT.rule.lstrip("#"))):
+            line.set(qn(f"w:{name}"), str(value))
+        borders.append(line)
+    # The schema asks for an order: borders stand before the layout.
+    properties.insert_element_before(borders, "w:shd", "w:tblLayout", "w:tblCellMar", "w:tblLook")
+    return table
+
+
+def _last_words(document: Any, note: Note | CasePack) -> None:
     document.add_paragraph(note.judged, style="Small").paragraph_format.space_before = Pt(6)
     document.add_paragraph(note.cautions, style="Cautions")
     document.add_paragraph(note.origin, style="Small")

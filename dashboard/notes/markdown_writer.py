@@ -1,11 +1,11 @@
-"""A note as Markdown, its picture told in words."""
+"""A note or a case pack as Markdown, a picture told in words."""
 
 from __future__ import annotations
 
 from jinja2 import Environment, PackageLoader
 
 from dashboard.labels import escape_markdown
-from dashboard.notes.model import Note
+from dashboard.notes.model import CasePack, Note
 
 #: Every value is escaped for Markdown as it is put in.
 _TEXTS = Environment(
@@ -17,6 +17,6 @@ _TEXTS = Environment(
 )
 
 
-def write(note: Note) -> bytes:
-    """The note as Markdown in UTF-8."""
-    return _TEXTS.get_template("note.md.j2").render(note=note).encode()
+def write(told: Note | CasePack) -> bytes:
+    """The note or the pack as Markdown in UTF-8."""
+    return _TEXTS.get_template(f"{told.layout}.md.j2").render(note=told).encode()
