@@ -21,7 +21,6 @@ def main() -> None:
         [
             st.Page("views/decisions.py", title="What needs a decision", url_path="decisions", default=True),
             st.Page("views/where.py", title="Where defects occur", url_path="where"),
-            st.Page("views/before_you_go.py", title="Before you go", url_path="brief"),
             st.Page("views/holds.py", title="Calls that do not hold", url_path="holds"),
             st.Page("views/side_by_side.py", title="Inspectors side by side", url_path="inspectors"),
             st.Page("views/inspector.py", title="One inspector", url_path="inspector"),
@@ -31,6 +30,7 @@ def main() -> None:
             st.Page("views/note.py", title="Notes", url_path=NOTES),
             st.Page("views/data.py", title="Data", url_path="data"),
             st.Page("views/rules.py", title="The rules", url_path="rules"),
+            st.Page("views/before_you_go.py", title="Before you go", url_path="brief"),
         ],
         position="top",
     )

@@ -16,8 +16,9 @@ from tests.dashboard.builders import Firm
 
 HOLDS, WHERE, NOTES, DATA, RULES = (f"views/{name}.py" for name in ("holds", "where", "note", "data", "rules"))
 LOOKS, TIME = "views/agreement.py", "views/over_time.py"
+TRAINING, BRIEF = "views/training.py", "views/before_you_go.py"
 SIDE_BY_SIDE, INSPECTOR = "views/side_by_side.py", "views/inspector.py"
-PAGES = ["", WHERE, HOLDS, SIDE_BY_SIDE, INSPECTOR, LOOKS, TIME, NOTES, DATA, RULES]
+PAGES = ["", WHERE, HOLDS, SIDE_BY_SIDE, INSPECTOR, LOOKS, TIME, TRAINING, NOTES, DATA, RULES, BRIEF]
 
 
 def shown(app: AppTest) -> str:
@@ -88,7 +89,7 @@ def test_the_group_that_stands_out_is_open_with_its_cases(opened: Callable[..., 
     assert "2 cases of joist gap on decks under 5 years old" in shown(app)
 
 
-@pytest.mark.parametrize("page", ["", WHERE, HOLDS, TIME])
+@pytest.mark.parametrize("page", ["", WHERE, HOLDS, TIME, TRAINING])
 def test_nothing_in_the_filter_says_what_to_do(opened: Callable[..., AppTest], page: str) -> None:
     firm = Firm().note("joist_gap", "passed", "acceptable", region="Flats", inspected_on=date(2026, 1, 5))
     firm.note("joist_gap", "passed", "acceptable", region="Ridge", inspected_on=date(2026, 6, 5))
