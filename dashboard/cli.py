@@ -17,6 +17,8 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
     from etl.load import Progress, Summary
     from etl.what_if import WhatIf
 
@@ -364,6 +366,56 @@ def brief(
         return
     out.write_bytes(page)
     click.echo(f"Wrote {out}.", err=True)
+
+
+@evenhand.command()
+@click.option("--topic", required=True, help="A topic of the catalog, such as hanger_size.")
+@click.option("--kind", help="One kind of call only: a pattern_id of the tables patterns or misses.")
+@click.option("--count", type=click.IntRange(4, 60), default=12, show_default=True, help="How many cases.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, dir_okay=False),
+    required=True,
+    help="FILE.pdf, .docx, .html or .md: a quiz to print. FILE.csv or .xlsx: the sheet to fill in.",
+)
+@click.option("--round-id", metavar="ID", help="Of the calibration round; else one made from the cases.")
+@click.option("--held-on", type=click.DateTime(["%Y-%m-%d"]), metavar="DAY", help="In a sheet: the day of the round.")
+@click.option("--inspector", "inspectors", multiple=True, metavar="CODE", help="In a sheet: rows for each of them.")
+@click.option("--with-answers", is_flag=True, help="In a sheet: known_verdict and the report's number too.")
+@warehouse_option
+def cases(
+    topic: str,
+    kind: str | None,
+    count: int,
+    out: Path,
+    round_id: str | None,
+    held_on: datetime | None,
+    inspectors: tuple[str, ...],
+    with_answers: bool,
+    warehouse: Path,
+) -> None:
+    """Write a case pack on a topic: real cases both ways, without names, places or days.
+
+    They are drawn by lot, the same from the same snapshot: calls that hold, that do not, that could not be judged, and
+    cases near a limit. As PDF, DOCX, HTML or Markdown it is a quiz, with the answers on pages of their own. As CSV or
+    XLSX it is the sheet of a calibration round: filled in, `evenhand load FILE` takes it, and `evenhand table
+    round_results` tells what came of it.
+    """
+    from dashboard.export import case_sheet
+    from dashboard.notes import case_pack, render
+    from dashboard.warehouse import Snapshot
+
+    suffix = case_pack.check_suffix(out)
+    is_sheet = suffix in case_pack.SHEETS
+    if not is_sheet and (held_on or inspectors or with_answers):
+        raise click.UsageError("--held-on, --inspector and --with-answers are for a sheet: FILE.csv or FILE.xlsx.")
+    with Snapshot.open(warehouse) as snapshot:
+        made = case_pack.pack_on(snapshot, topic, kind, count, round_id)
+        day = held_on.date() if held_on else None
+        form = suffix.removeprefix(".")
+        sheet = case_sheet(snapshot.info, made, form, inspectors, day, with_answers) if is_sheet else None
+    out.write_bytes(sheet or render(made.pack, suffix))
+    click.echo(f"Wrote {_count(len(made.pack.questions), 'case')} to {out}.", err=True)
 
 
 @evenhand.command()

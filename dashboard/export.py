@@ -5,8 +5,8 @@ from __future__ import annotations
 import io
 import math
 import sys
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
 from numbers import Number
 from pathlib import Path
@@ -19,6 +19,7 @@ from dashboard.labels import safe_cell
 from dashboard.problems import Problem
 
 if TYPE_CHECKING:
+    from dashboard.notes.case_pack import DrawnPack
     from dashboard.warehouse import SnapshotInfo
 
 #: The forms that a file's ending names.
@@ -45,6 +46,8 @@ class About:
         The filters in words.
     columns
         The meaning of columns, by name.
+    choices
+        Of columns that are to be filled in, the words to choose from.
     """
 
     what: str
@@ -53,11 +56,31 @@ class About:
     made_at: datetime | None = None
     catalog: str = ""
     columns: Mapping[str, str] = field(default_factory=dict)
+    choices: Mapping[str, Sequence[str]] = field(default_factory=dict)
 
 
 def about(info: SnapshotInfo, what: str, within: str = "", columns: Mapping[str, str] | None = None) -> About:
     """What there is to say of a table out of a snapshot."""
     return About(what, within or "everything", info.snapshot, info.created_at, info.catalog, columns or {})
+
+
+def case_sheet(
+    info: SnapshotInfo,
+    made: DrawnPack,
+    form: str,
+    inspectors: Sequence[str] = (),
+    held_on: date | None = None,
+    with_answers: bool = False,
+) -> bytes:
+    """The sheet of a calibration round as a file, CSV or XLSX as ``form`` says; as :func:`case_pack.sheet` has it."""
+    from dashboard.notes import case_pack
+    from dashboard.notes.case_pack_wording import COLUMNS, SHEET
+
+    frame = case_pack.sheet(made, inspectors, held_on, with_answers)
+    if form == "csv":
+        return csv(frame)
+    told = about(info, f"{SHEET} {made.pack.kicker}.", columns=COLUMNS)
+    return xlsx(frame, replace(told, choices=case_pack.TO_CHOOSE))
 
 
 def write(frame: pd.DataFrame, out: Path | None, form: str | None = None, told: About | None = None) -> None:
@@ -162,12 +185,12 @@ def xlsx(frame: pd.DataFrame, told: About) -> bytes:
     with xlsxwriter.Workbook(content, options) as workbook:
         # The same snapshot gives the same file: the time is the snapshot's, not the clock's.
         workbook.set_properties({"title": told.what} | ({"created": told.made_at} if told.made_at else {}))
-        _write_table(workbook, frame)
+        _write_table(workbook, frame, told.choices)
         _write_about(workbook, told)
     return content.getvalue()
 
 
-def _write_table(workbook: Any, frame: pd.DataFrame) -> None:
+def _write_table(workbook: Any, frame: pd.DataFrame, choices: Mapping[str, Sequence[str]]) -> None:
     sheet = workbook.add_worksheet("Table")
     bold = workbook.add_format({"bold": True, "bottom": 1})
     day = workbook.add_format({"num_format": "yyyy-mm-dd", "align": "left"})
@@ -178,6 +201,8 @@ def _write_table(workbook: Any, frame: pd.DataFrame) -> None:
     for place, (name, column) in enumerate(zip(frame.columns, columns, strict=True)):
         sheet.set_column(place, place, _width(str(name), column))
         sheet.write_string(0, place, _text(str(name)), bold)
+        if name in choices and len(frame):
+            sheet.data_validation(1, place, len(frame), place, {"validate": "list", "source": list(choices[name])})
     for row, values in enumerate(zip(*columns, strict=True), start=1):
         for place, value in enumerate(values):
             _write_cell(sheet, row, place, _joined(value), forms[place])

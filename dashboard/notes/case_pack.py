@@ -33,8 +33,9 @@ ROUND_COLUMNS = (
     *("round_id", "held_on", "item_id", "topic", "inspector_id", "call", "observation_id", "known_verdict"),
 )
 READ_COLUMNS = ("case", "recorded", "sentence")
-SHEETS = {".csv": "CSV", ".xlsx": "XLSX"}
-CALLS = tuple(wording.BOXES)
+SHEETS = (".csv", ".xlsx")
+#: Of the columns to fill in, the words to choose from.
+TO_CHOOSE = {"call": (*wording.BOXES, "not_seen")}
 
 
 @dataclass(frozen=True)
@@ -222,7 +223,7 @@ def _round_row(
 
 
 def check_suffix(path: Path) -> str:
-    """The ending of a file that a pack can be written to.
+    """The ending of a file that a pack can be written to: of a quiz to print, or of a sheet to fill in.
 
     Raises
     ------

@@ -21,6 +21,24 @@ FIELDS = ("Your code", "Day")
 BOXES = {"written_up": "Write up", "referred": "Refer", "advised": "Advise", "passed": "No defect"}
 MORE = "I would also measure"
 ANSWERS = "Answers and reasons"
+SHEET = (
+    "A calibration round to fill in, one row a case and inspector: the call of each, the inspector's code and the day "
+    "where they are blank. Then load it with `evenhand load`."
+)
+#: What the columns of the sheet mean.
+COLUMNS = {
+    "round_id": "The round; the same in every row.",
+    "held_on": "Day of the round, as 2026-11-27.",
+    "item_id": "The code of the case. Leave it: by it the snapshot knows the case when the round is read.",
+    "topic": "Topic id.",
+    "inspector_id": "Who calls; the code that stands in reports.",
+    "call": f"To fill in: {', '.join(BOXES)}; not_seen for no call.",
+    "observation_id": "The report and its row; only where the answers travel with the sheet.",
+    "known_verdict": "defect or acceptable, where known; only where the answers travel with the sheet.",
+    "case": "Number of the case in the printed pack. Not loaded, as the columns after it.",
+    "recorded": "What was recorded.",
+    "sentence": "The report's sentence, names, places and days taken out.",
+}
 NO_SENTENCE = "The report has no sentence on it."
 _RIGHT = {
     "defect": "A defect: write it up, or refer it.",
