@@ -73,7 +73,9 @@ def inspector_grid(
             grid=False,
         ),
     )
-    layers = [_cells(cells, x, y, colors, address is not None), *_figures(cells, x, y, colors, column)]
+    # The figure lies upon its cell: it leads where the cell does.
+    link: dict[str, Any] = {"href": alt.Href("href:N")} if address else {}
+    layers = [_cells(cells, x, y, colors, link), *_figures(cells, x, y, colors, column, link)]
     return theme.themed(alt.layer(*layers), colors, ROW_PX * max(len(titles), 1) + 34, alternative_text(frame, what))
 
 
@@ -131,7 +133,7 @@ def short_names(people: list[str]) -> list[str]:
     return [str(at) for at in range(1, len(people) + 1)]
 
 
-def _cells(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette, leads: bool) -> alt.Chart:
+def _cells(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette, link: dict[str, Any]) -> alt.Chart:
     shade = alt.FillValue(
         colors.ground,
         condition=[
@@ -152,7 +154,6 @@ def _cells(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette, leads
         alt.Tooltip("counted:N", title="Counts"),
         alt.Tooltip("means:N", title="Differs"),
     ]
-    link: dict[str, Any] = {"href": alt.Href("href:N")} if leads else {}
     wide = alt.StrokeWidthValue(1, condition={"test": "datum.signal=='lower'", "value": 2.5})
     return (
         alt.Chart(cells)
@@ -170,7 +171,9 @@ def _cells(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette, leads
     )
 
 
-def _figures(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette, column: str) -> list[alt.Chart]:
+def _figures(
+    cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette, column: str, link: dict[str, Any]
+) -> list[alt.Chart]:
     differs = cells["signal"].isin(list(_SIGNS))
     text = f"{column}<{_FIGURES_PX}?datum.sign:{column}<{_WORDS_PX}?datum.middle:datum.long"
     size = alt.ExprRef(f"{column}<{_FIGURES_PX + 14}?{theme.SMALL_SIZE}:{theme.FIGURE_SIZE}")
@@ -190,6 +193,6 @@ def _figures(cells: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette, col
             alt.Chart(rows)
             .transform_calculate(shown=text)
             .mark_text(fontSize=size, fontWeight=weight, baseline="middle", tooltip=False)
-            .encode(x=x, y=y, text=alt.Text("shown:N"), color=color)
+            .encode(x=x, y=y, text=alt.Text("shown:N"), color=color, **link)
         )
     return layers

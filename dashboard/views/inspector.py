@@ -112,6 +112,7 @@ def _pictures(own: pd.DataFrame, filtered: Filters) -> None:
 
 def _choose_topic(fields: Mapping[str, Any]) -> None:
     state.choose(state.OWN_TOPIC, fields["topic"])
+    state.forget(state.OWN_SHOW)
 
 
 def _worth_a_look(own: pd.DataFrame, filtered: Filters) -> None:
@@ -144,28 +145,35 @@ def _worth_a_look(own: pd.DataFrame, filtered: Filters) -> None:
 
 def _cases(own: pd.DataFrame, filtered: Filters) -> None:
     st.divider()
-    worth = comparisons.worth_a_look(own)
-    # What is worth a look comes first, where there is something.
-    missed = bool(worth) and worth[0].differs[0] == comparisons.MISSED
     with st.container(horizontal=True, vertical_alignment="top"):
-        sides = sorted(_SHOWN, key=lambda side: (side == state.PASSED_OVER) != missed)
-        with st.container(width="content"):
-            shown = controls.switch("Show", sides, state.OWN_SHOW, _SHOWN.__getitem__)
-        topic = _pick_topic(own, worth[0].topic if worth else ALL)
+        picking, showing = st.container(width=340), st.container(width="content")
+    with picking:
+        topic = _pick_topic(own)
+    with showing:
+        shown = controls.switch("Show", _sides(own, topic), state.OWN_SHOW, _SHOWN.__getitem__)
     title = f"{_SHOWN[shown].lower()}{f': {labels.in_sentence(_title(topic))}' if topic != ALL else ''}"
     behind = partial(store.measured, cases, filtered, topic=None if topic == ALL else topic, outcomes=_OUTCOMES[shown])
     about = labels.MISSES_CAUTION if shown == state.PASSED_OVER else ""
     show_cases(behind, state.OWN_CASE, title, about, controls.within(filtered))
-    ask_for_a_second_look(state.chosen(state.OWN_CASE))
+    if len(behind(most=1)):
+        ask_for_a_second_look(state.chosen(state.OWN_CASE))
 
 
-def _pick_topic(own: pd.DataFrame, first: str) -> str:
-    wrong = own.set_index("topic")["overcalled"] + own.set_index("topic")["missed_found"]
-    offered = [
-        topic for topic in own["topic"] if topic == ALL or wrong[topic] or topic == state.chosen(state.OWN_TOPIC)
-    ]
-    with st.container(width=340):
-        return str(controls.pick("Topic", offered, state.OWN_TOPIC, _title, index=offered.index(first)))
+def _pick_topic(own: pd.DataFrame) -> str:
+    """A topic with wrong calls, or one that the page names; the first that is worth a look where there is one."""
+    worth = comparisons.worth_a_look(own)
+    first = worth[0].topic if worth else ALL
+    named = {ALL, first, state.chosen(state.OWN_TOPIC)}
+    wrong = own.loc[own["overcalled"] + own["missed_found"] > 0, "topic"]
+    offered = [topic for topic in own["topic"] if topic in named or topic in set(wrong)]
+    return str(controls.pick("Topic", offered, state.OWN_TOPIC, _title, index=offered.index(first)))
+
+
+def _sides(own: pd.DataFrame, topic: str) -> list[str]:
+    """The two sides of the calls, first the one with more cases of the topic."""
+    row = own[own["topic"] == topic].iloc[0]
+    more_missed = topic != ALL and row["missed_found"] > row["overcalled"]
+    return sorted(_SHOWN, key=lambda side: (side == state.PASSED_OVER) != more_missed)
 
 
 def _title(topic: str) -> str:
