@@ -181,8 +181,8 @@ def test_what_the_bands_are_and_what_they_leave_out_is_said() -> None:
     wide = told.how_to_read_the_funnel(Funnel(limits, 0.1, 0.0, 0.2, 1.14))
     assert plain(wide) == (
         "Shaded: where luck leaves 95 %, and 99.8 % (dashed: with the usual differences between colleagues). By luck "
-        "alone one dot in twenty lies outside the inner band. Those who do not stand out lie 1.1 times as far apart as "
-        "by luck."
+        "alone one dot in twenty lies outside the inner band; in color is what remains once all comparisons are counted, "
+        "and how well the peers' number is known. Those who do not stand out lie 1.1 times as far apart as by luck."
     )
     alike = told.how_to_read_the_funnel(Funnel(limits.assign(spread_highest=limits["highest"]), 0.0, 0.0, 0.1, None))
     assert "dashed" not in alike
