@@ -159,8 +159,8 @@ def how_to_read_the_funnel(found: Funnel) -> str:
     )
     return (
         f"Shaded: where luck leaves {labels.join('95', '%')}, and {labels.join('99.8', '%')}{widened}. By luck alone "
-        "one dot in twenty lies outside the inner band; in color is what remains once all comparisons are counted, and how "
-        f"well the peers' number is known.{scattered}"
+        "one dot in twenty lies outside the inner band; in color is what remains once all comparisons are counted, "
+        f"and how well the peers' number is known.{scattered}"
     )
 
 
