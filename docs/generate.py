@@ -212,6 +212,7 @@ def commands_page() -> str:
         "table",
         "note",
         "brief",
+        "cases",
         "dashboard",
         "snapshots",
         "rollback",

@@ -70,7 +70,7 @@ def compared_with(rule: Rule | None, measure: str) -> list[float]:
     verdicts: tuple[Verdict, ...] = ("defect", "acceptable")
     for verdict in verdicts:
         condition = _condition(rule, verdict)
-        found |= set(re.findall(rf"\b{measure} (?:>=|<=|<|>) {_NUMBER}(?! \*)", condition))
+        found |= set(re.findall(rf"\b{measure} (?:>=|<=|<|>) {_NUMBER}(?![\d.]| \*)", condition))
         for both in re.findall(rf"\b{measure} (?:not )?between {_NUMBER} and {_NUMBER}", condition):
             found |= set(both)
         for cases in re.findall(rf"\b{measure} (?:>=|<=|<|>) case (.*?) end", condition):

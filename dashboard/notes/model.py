@@ -232,8 +232,8 @@ class CasePack(_Fixed):
         """Every text that a format must show, in reading order, but for the boxes and lines of each case."""
         yield from (self.kicker, self.title, self.how, *self.fields)
         for question in self.questions:
-            yield from (question.number, question.code, *(text for row in question.recorded for text in row))
-            yield question.sentence
+            yield from (question.number, *(text for row in question.recorded for text in row))
+            yield from (question.sentence, question.code)
         yield from (self.answers_heading, self.drawn, self.rule_heading, self.rule, self.source)
         for answer in self.answers:
             yield from (answer.number, answer.verdict, answer.called, answer.why, answer.source)
