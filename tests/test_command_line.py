@@ -233,6 +233,11 @@ def test_a_note_is_written_for_paper_too(command, ending, start):
     assert (command.folder / f"paper.{ending}").read_bytes().startswith(start)
 
 
+def test_a_brief_for_a_deck_that_cannot_be_says_what_can(command):
+    assert "222 is not in the range" in command("brief", "--deck-age", "222", code=2).stderr
+    assert "There is no builder 'Nobody'. Known: " in command("brief", "--builder", "Nobody", code=2).stderr
+
+
 def test_a_note_in_a_format_that_is_not_there_says_which_are(command):
     assert ".pdf, .html or .md" in command("note", "--topic", "hanger_size", "--out", "note.odt", code=2).stderr
 

@@ -25,6 +25,8 @@ from dashboard.warehouse import Snapshot
 
 #: Fewer looks than this at decks alike in everything, and one thing less is asked of them.
 LEAST_TRIALS = 20
+#: Fewer judged defects than this, and a share of those passed over is told last.
+LEAST_DEFECTS = 5
 #: The oldest deck, in years, and the highest, in inches, that can be asked for: what a report may say, too.
 OLDEST, HIGHEST_IN = 150, 1200
 #: What decks are alike in, the first to the last that is given up.
@@ -73,7 +75,7 @@ def deck(
     known = choices(snapshot)
     for what, asked, names in (("region", region, known.regions), ("builder", builder, known.builders)):
         if asked is not None and asked not in names:
-            raise UnknownDeck(f"{what} in these reports", asked, names)
+            raise UnknownDeck(what, asked, names)
     return Deck(
         None if age_years is None else band("deck_age", age_years),
         region,
@@ -157,9 +159,13 @@ def _share(name: str, some: pd.Series, of: pd.Series) -> dict[str, Any]:
 
 
 def passed_over_most(table: pd.DataFrame) -> pd.DataFrame:
-    """Topics of which a defect was passed over, the surest first: by the lower end of the share's interval."""
-    some = table[table["passed_over"] > 0]
-    return some.sort_values("passed_over_share_low", ascending=False, kind="stable").reset_index(drop=True)
+    """Topics of which a defect was passed over, the surest first: by the lower end of the share's interval.
+
+    Topics of fewer than 5 judged defects come last: one of one would else stand before 30 of 100.
+    """
+    some = table[table["passed_over"] > 0].assign(_few=lambda rows: rows["defects"] < LEAST_DEFECTS)
+    in_order = some.sort_values(["_few", "passed_over_share_low"], ascending=[True, False], kind="stable")
+    return in_order.drop(columns="_few").reset_index(drop=True)
 
 
 def of_conditions(conditions: Iterable[tuple[str, str]]) -> Deck:

@@ -8,7 +8,7 @@ from typing import Any
 import pandas as pd
 
 from dashboard import labels
-from dashboard.measures.brief import LEAST_TRIALS, Deck
+from dashboard.measures.brief import LEAST_DEFECTS, LEAST_TRIALS, Deck
 from dashboard.measures.rows import each
 from dashboard.notes.wording import Sentence, Strong, said, together
 
@@ -19,6 +19,7 @@ FOUND_CAPTION = (
     "The surest first. A look is one topic on one deck in one report. Found: written up or referred, and a defect by "
     "the rule; bar: 95 % interval. What could not be judged is not among them, so that these shares are the least."
 )
+FEW_LAST = f"Topics of fewer than {LEAST_DEFECTS} judged defects come last."
 NOTHING_FOUND = "Nothing that was found there is a defect by the rules."
 NOTHING_PASSED = "No defect was seen to be passed over there."
 _NAMED, _HABITS = 3, 3
@@ -101,7 +102,7 @@ def passed_over(passed: pd.DataFrame, names: Mapping[str, str]) -> str:
     told = [f"{names[row.topic]}: {_of_defects(row)}" for row in each(passed.head(_NAMED))]
     more = len(passed) - len(told)
     rest = f" On {labels.plural(more, 'other topic')} a defect was passed over, too." if more else ""
-    return f"{'; '.join(told)}.{rest}"
+    return f"{'; '.join(told)}.{rest} {FEW_LAST if more else ''}".rstrip()
 
 
 def alike(table: pd.DataFrame, like: Deck) -> str:

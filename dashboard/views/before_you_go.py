@@ -79,7 +79,7 @@ def _picture(table: pd.DataFrame, passed: pd.DataFrame, names: dict[str, str], l
         if passed.empty:
             parts.caption(words.NOTHING_PASSED)
         parts.explained(words.passed_lines(passed.head(_PASSED), names))
-        parts.caption(labels.MISSES_CAUTION)
+        parts.caption(words.FEW_LAST, labels.MISSES_CAUTION)
     known = store.measured(topics)
     habits = dict(zip(known["topic"], known["habit"], strict=True))
     parts.section(words.TO_MEASURE)
