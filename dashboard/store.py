@@ -15,6 +15,7 @@ import streamlit as st
 
 from dashboard import export
 from dashboard.charts.theme import specification
+from dashboard.notes.case_pack import DrawnPack
 from dashboard.warehouse import Snapshot, current_file, default_folder
 
 Found = TypeVar("Found")
@@ -52,6 +53,11 @@ def table_file(frame: pd.DataFrame, form: str = "csv", what: str = "", within: s
         What the table is, and the filters in words.
     """
     return export.csv(frame) if form == "csv" else export.xlsx(frame, export.about(snapshot().info, what, within))
+
+
+def case_sheet(made: DrawnPack, form: str) -> bytes:
+    """The sheet of a case pack to fill in, ``csv`` or ``xlsx``."""
+    return export.case_sheet(snapshot().info, made, form)
 
 
 def _key() -> tuple[str, int]:

@@ -24,6 +24,20 @@ NO_KAPPA = {
     "all_written_up": "everybody wrote it up",
     "single_calls": "no item has two calls",
 }
+#: What is told of an inspector's calls in a round: the column of the count, and that of what it is a part of.
+RESULTS = {
+    "Right": ("right", "items_known"),
+    "Defects missed": ("missed", "defects"),
+    "False alarms": ("false_alarms", "sound"),
+}
+BOUNDS = (
+    "Each with its exact 95 % interval, and by the bounds that are customary in attribute agreement analysis (AIAG, "
+    "Measurement Systems Analysis, 4th edition): right at least 90 % acceptable, at least 80 % marginal; defects "
+    "missed at most 2 and 5 %; false alarms at most 5 and 10 %. Where no such range holds the whole interval, that "
+    "cannot be told; beside it stands how many items it would take, were the share to stay. These are figures to learn "
+    "by: a dozen items tell little of one person."
+)
+_MARKS = {"acceptable": "acceptable", "marginal": "marginal", "not_acceptable": "beyond the bounds"}
 #: So many topics are named whose looks differ in one direction; the table has all.
 _NAMED = 3
 
@@ -194,7 +208,8 @@ def no_round(narrowed: bool) -> str:
     within = " within these filters" if narrowed else ""
     return (
         f"No calibration round is loaded{within}. In a round several inspectors call the same items; its table has the "
-        "columns round_id, held_on, item_id, topic, inspector_id and call, and known_verdict where the truth is known."
+        "columns round_id, held_on, item_id, topic, inspector_id and call, and known_verdict where the truth is known. "
+        "A case pack, on the page Notes, gives a sheet to fill in."
     )
 
 
@@ -232,6 +247,20 @@ def _with_the_truth(row: pd.Series) -> Sentence:
         return said(f"{right}.")
     share = labels.percent(row["known_share"])
     return said(f"{right} ({share}, {_share_interval(row, 'known_share')}).")
+
+
+def against_bounds(row: Any, count: str, whole: str) -> str:
+    """A count with its interval, and where it falls by the customary bounds: ``0 of 5 (0 to 52 %), cannot tell …``."""
+    number, of = getattr(row, count), getattr(row, whole)
+    if not of:
+        return "none among the items"
+    low, high, mark = (getattr(row, f"{count}_{end}") for end in ("low", "high", "mark"))
+    told = f"{labels.part_of(number, of)} ({labels.join(labels.interval(low, high), '%')})"
+    if mark in _MARKS:
+        return f"{told}, {_MARKS[mark]}"
+    needed = getattr(row, f"{count}_needed")
+    under = f" under {labels.plural(int(needed), 'item')}" if labels.is_known(needed) else ""
+    return f"{told}, cannot tell{under}"
 
 
 def _share_interval(row: pd.Series, name: str) -> str:

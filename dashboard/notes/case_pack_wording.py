@@ -21,6 +21,10 @@ FIELDS = ("Your code", "Day")
 BOXES = {"written_up": "Write up", "referred": "Refer", "advised": "Advise", "passed": "No defect"}
 MORE = "I would also measure"
 ANSWERS = "Answers and reasons"
+WHAT = (
+    "Real cases both ways, drawn by lot, without names, places or days. PDF and DOCX are to print, the answers on "
+    "pages of their own; CSV and XLSX are to fill in and to load as a calibration round."
+)
 SHEET = (
     "A calibration round to fill in, one row a case and inspector: the call of each, the inspector's code and the day "
     "where they are blank. Then load it with `evenhand load`."

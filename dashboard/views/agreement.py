@@ -15,6 +15,7 @@ from dashboard.filters import Filters
 from dashboard.measures.agreement import agreement
 from dashboard.measures.not_seen import ALL
 from dashboard.measures.pairs import cases_of_pair, pairs, that_differ
+from dashboard.measures.round_results import round_results
 from dashboard.measures.rounds import round_agreement
 from dashboard.measures.rows import each
 from dashboard.measures.summary import extent
@@ -223,8 +224,9 @@ def _rounds(filtered: Filters) -> None:
     for _, row in whole.head(_NAMED_ROUNDS).iterrows():
         st.markdown(agreement_wording.of_round(row).markdown)
     parts.caption(
-        "In a round referred, advised and no defect noted count as not written up, and not seen as no call. Its items "
-        "were chosen, so that it says how alike people call, not how often they do so on decks.",
+        "In a round referred, advised and no defect noted count as not written up, and not seen as no call; against "
+        "what is known a referred defect counts as found. Its items were chosen, so that it says how alike people "
+        "call, not how often they do so on decks.",
     )
     with st.expander(f"{labels.all_of(len(whole), 'round').capitalize()} by topic"):
         shown = found.assign(
@@ -241,6 +243,30 @@ def _rounds(filtered: Filters) -> None:
             found.drop(columns="name"),
             "round-agreement",
             "Agreement in calibration rounds",
+            controls.within(filtered),
+        )
+    _by_inspector(filtered)
+
+
+def _by_inspector(filtered: Filters) -> None:
+    """A small table of what each colleague's calls came to where the truth is known; the file has the topics too."""
+    found = named(store.measured(round_results, filtered))
+    if found.empty:
+        return
+    with st.expander("Right calls, misses and false alarms by inspector"):
+        whole = found[found["topic"] == ALL]
+        told = {
+            name: [agreement_wording.against_bounds(row, count, of) for row in each(whole)]
+            for name, (count, of) in agreement_wording.RESULTS.items()
+        }
+        columns = {"round_id": "Round", "held_on": "Day", "inspector_id": "Inspector"}
+        parts.table(whole.assign(**told), columns | {name: name for name in told})
+        parts.caption(agreement_wording.BOUNDS)
+        parts.download(
+            "Save the results by topic",
+            found.drop(columns="name"),
+            "round-results",
+            "Right calls, misses and false alarms in calibration rounds",
             controls.within(filtered),
         )
 

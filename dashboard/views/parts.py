@@ -43,7 +43,7 @@ _STYLE = """<style>
 .ev-key span { margin-right: 1.1rem; white-space: nowrap; }
 </style>"""
 
-_MIMES = {"csv": "text/csv", "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"}
+MIMES = {"csv": "text/csv", "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"}
 
 
 def frame() -> AbstractContextManager[object]:
@@ -176,7 +176,7 @@ def download(
         return store.table_file(table() if callable(table) else table, form, what or label, within)
 
     with saving(stem):
-        for form, mime in _MIMES.items():
+        for form, mime in MIMES.items():
             st.download_button(
                 f"{label} as {form.upper()}",
                 partial(made, form),

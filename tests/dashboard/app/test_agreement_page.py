@@ -60,12 +60,18 @@ def test_without_a_pair_the_page_says_how_pairs_come_about_and_still_shows_the_r
 ) -> None:
     firm = Firm().note("joist_gap", "passed")
     calibration_round(firm, "uuuu uuup pppp uppp pppp uuuu pppp ppup uuuu pppp", "dda" + "a" * 7)
-    text = shown(opened(firm, PAGE))
+    app = opened(firm, PAGE)
+    text = shown(app)
     assert "No deck was seen by two inspectors within 60 days." in text
     assert "Pairs come of themselves where two colleagues report on one deck" in text
     assert "**C1, 1 Jun 2026:** 4 inspectors called 10 items. Two calls on an item agree in 85 % of cases (" in text
     # 7 of 8 on the two defects, 22 of 32 on the sound ones.
     assert "Of 40 calls on items whose verdict is known 29 agree with it (72 %, " in text
+    results = next(frame.value for frame in app.dataframe if "False alarms" in frame.value)
+    first = results.replace("\u00a0", " ", regex=True).iloc[0]
+    # The exact interval of 0 of 2 by scipy's binomtest: 0 to 0.842; under 2 percent it takes 183.
+    assert first["Defects missed"] == "0 of 2 (0 to 84 %), cannot tell under 183 items"
+    assert first["False alarms"].startswith("3 of 8 (")
 
 
 def test_names_out_of_the_reports_are_no_markup(opened: Callable[..., AppTest]) -> None:

@@ -83,13 +83,17 @@ def test_a_link_opens_the_note_that_it_names(opened: Callable[..., AppTest]) -> 
     assert "Joist gap, gap 1/2 in or more, **passed over 5 times**, with no defect noted." in shown(app)
 
 
-def test_the_four_formats_are_offered(opened: Callable[..., AppTest]) -> None:
+def test_the_four_formats_and_the_case_pack_are_offered(opened: Callable[..., AppTest]) -> None:
     app = opened(firms.one_size_down())
     assert [button.proto.label for button in app.get("download_button")] == [
         "Save as DOCX",
         "Save as PDF",
         "Save as HTML",
         "Save as Markdown",
+        "Cases as PDF",
+        "Cases as DOCX",
+        "Cases as CSV",
+        "Cases as XLSX",
     ]
 
 
