@@ -17,7 +17,8 @@ FOUND, PASSED_OVER, TO_MEASURE = "What was found", "What was passed over most", 
 PAST_DECKS = "This is about past decks and not about the one you go to: look at everything, as always."
 FOUND_CAPTION = (
     "The surest first. A look is one topic on one deck in one report. Found: written up or referred, and a defect by "
-    "the rule; bar: 95 % interval. What could not be judged is not among them, so that these shares are the least."
+    f"the rule; bar: {labels.join('95', '%')} interval. What could not be judged is not among them, so that these "
+    "shares are the least."
 )
 FEW_LAST = f"Topics of fewer than {LEAST_DEFECTS} judged defects come last."
 NOTHING_FOUND = "Nothing that was found there is a defect by the rules."

@@ -18,8 +18,9 @@ from dashboard.notes.wording import Sentence, Strong, said, together
 _NAMED = 5
 _NUMBERS = ("none", "one", "two", "three")
 HOW_TO_READ = (
-    "Length: wrong calls that training could avoid in a quarter, each counted by the weight of its rule; line: 95 % "
-    "interval. Too much (▲) and too little (▼) stand side by side and are never set off against each other."
+    "Length: wrong calls that training could avoid in a quarter, each counted by the weight of its rule; line: "
+    f"{labels.join('95', '%')} interval. Too much (▲) and too little (▼) stand side by side and are never set off "
+    "against each other."
 )
 WHAT_IT_CANNOT_SHOW = (
     "It cannot show that a session will work, nor anything about calls that could not be judged: they are taken to be "

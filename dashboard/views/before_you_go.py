@@ -22,10 +22,11 @@ _PASSED = 6
 
 
 def show() -> None:
-    """Title, answer, picture, what is known of the deck, what to measure, all topics in figures."""
-    top, picture, below = st.container(), st.container(), st.container()
+    """Title, answer, what is known of the deck, picture, what to measure, all topics in figures."""
+    # Unlike elsewhere what is asked for stands above the picture: here it is the question.
+    top, asking, picture = st.container(), st.container(), st.container()
     known = store.measured(choices)
-    with below:
+    with asking:
         like = _deck(list(known.regions), list(known.builders))
     with top:
         parts.head(words.TITLE, wording.scope(known.first_day, known.last_day, []))
