@@ -99,7 +99,7 @@ WHAT_FURTHER = {
         "inspector_id": "who called",
         "call": "what the inspector decided",
         "observation_id": "where the item came from: `report_id:observation_no`",
-        "known_verdict": "what the item is known to be",
+        "known_verdict": "what the item is known to be; left blank, the snapshot's verdict on that observation, or on the case whose code of a case pack the item bears",
     },
     "sessions": {
         "session_id": "the training session",
