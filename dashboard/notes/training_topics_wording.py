@@ -114,6 +114,7 @@ def judge_more(rows: pd.DataFrame, of: int, titles: Mapping[str, str]) -> tuple[
     """Topics whose place hangs on calls that could not be judged; None where there is none."""
     if rows.empty:
         return None
+    named = labels.listed(labels.in_sentence(titles[row.topic]) for row in each(rows.head(3)))
     told = [
         f"{labels.in_sentence(titles[row.topic])} (place {labels.join(row.rank_least, 'to', row.rank_most)})"
         for row in each(rows.head(3))
@@ -121,7 +122,7 @@ def judge_more(rows: pd.DataFrame, of: int, titles: Mapping[str, str]) -> tuple[
     more = len(rows) - len(told)
     others = f", and {labels.plural(more, 'more topic')}" if more else ""
     return (
-        f"Judge more of these first: {labels.listed(titles[row.topic].lower() for row in each(rows.head(3)))}",
+        f"Judge more of these first: {named}",
         f"Their place if every call that could not be judged were right, and if it were wrong: {labels.listed(told)}"
         f"{others}, of {labels.count(of)}. A second look, or the measure written down, settles more than a session.",
     )
@@ -131,7 +132,8 @@ def not_by_training(found: Quarter) -> tuple[str, str]:
     """What the form mends and no session does."""
     return (
         f"{labels.join(labels.few(found.undecided), 'of', labels.few(found.calls))} calls a quarter will stay open",
-        "Where a measure is lacking the form mends that, and no training; these calls are in no bar.",
+        "They are in no bar. Where a measure is lacking the form mends that, and no training; some are left to the "
+        "inspector by the rule.",
     )
 
 
@@ -152,10 +154,15 @@ _WHOM = {
 }
 
 
-def whom(row: Any) -> str:
-    """Whether the whole team, a few or one; how many colleagues have such calls, and how much of it is common."""
+def whom(row: Any, alone: bool = False) -> str:
+    """Whether the whole team, a few or one; how many colleagues have such calls, and how much of it is common.
+
+    ``alone``: the page is narrowed down to one colleague.
+    """
     if not row.inspectors:
         return "No colleague has a wrong call here."
+    if alone:
+        return "Narrowed down to one colleague: whether others need it too cannot be told here."
     have = f"{labels.plural(row.inspectors, 'colleague')} {'has' if row.inspectors == 1 else 'have'} such calls"
     common = labels.join(labels.few(row.common), "of", labels.few(row.avoidable))
     return f"{have}; of what training could avoid, {common} is common. {_WHOM[row.suggested]}"

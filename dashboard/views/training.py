@@ -17,7 +17,7 @@ from dashboard.measures.missing import missing_measures
 from dashboard.measures.rows import each
 from dashboard.measures.summary import summary
 from dashboard.measures.training_plan import DRAWN, first, judge_more, quarter, worst_kinds
-from dashboard.measures.training_topics import Reach, training_topics
+from dashboard.measures.training_topics import ONE, Reach, training_topics
 from dashboard.notes import note_wording, wording
 from dashboard.notes import training_topics_wording as words
 from dashboard.views import links, parts
@@ -46,6 +46,8 @@ def show() -> None:
             parts.message(*words.nothing_judged())
             links.to_data(filtered, "The measures missing most")
         return
+    if len(filtered.inspectors) == 1:
+        table = table.assign(suggested=ONE)
     titles = controls.topic_titles()
     with top:
         parts.answer(
@@ -135,7 +137,7 @@ def _topic(table: pd.DataFrame, titles: dict[str, str], filtered: Filters) -> No
     about = store.measured(topics).set_index("topic").loc[topic]
     kinds = store.measured(worst_kinds, topic, filtered)
     parts.section(labels.escape_markdown(titles[topic]))
-    st.markdown(labels.escape_markdown(words.whom(row)))
+    st.markdown(labels.escape_markdown(words.whom(row, alone=len(filtered.inspectors) == 1)))
     with st.grid(2, min_column_width=460, gap="medium"):
         with st.container():
             parts.item("What goes wrong", "" if len(kinds) else "No call on it that could be judged is wrong.")

@@ -60,6 +60,9 @@ def test_where_the_order_is_clear_it_is_told_with_figures_and_the_topic_can_be_p
     assert "▼ passed, defect" in shown(app)
     assert "40 of 400 (7.4 to 13 %)" in shown(app) or "40 of 40 (91 to 100 %)" in shown(app)
     assert app.query_params["train"] == "joist_gap"
+    app.multiselect(key="inspector").set_value(["I1"]).run()
+    assert "Narrowed down to one colleague: whether others need it too cannot be told here." in shown(app)
+    assert "speak of it with the whole team" not in shown(app)
     assert not app.exception
 
 
