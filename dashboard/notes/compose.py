@@ -91,19 +91,19 @@ def _note_on_topic(snapshot: Snapshot, topic: str, filters: Filters) -> Note:
     grid = hanger_grid(snapshot, within) if topic == "hanger_size" else None
     passed_over = note_wording.passed_over_is_the_point(found)
     of_topic = partial(cases, snapshot, within, topic=topic)
-    samples = _samples(snapshot, (of_topic,), "missed" if passed_over else "overcalled")
+    samples = sample_cases(snapshot, (of_topic,), "missed" if passed_over else "overcalled")
     rules = criteria(snapshot, topic).to_dict("records")
     return Note(
         kicker=note_wording.kicker(title, filters, found),
         title=note_wording.topic_title(title, found, grid),
-        answer=_runs(note_wording.topic_answer(title, found)),
-        seen=_runs(note_wording.topic_seen(found, grid)),
+        answer=runs(note_wording.topic_answer(title, found)),
+        seen=runs(note_wording.topic_seen(found, grid)),
         rule=str(about["plain"]),
         source=note_wording.rule_source(rules, _text(about["caution"]), choices(snapshot).regions),
         judged=note_wording.judged(found),
         picture=_topic_picture(snapshot, topic, within, found, samples),
-        **_about(snapshot, about, within),
-        **_cases(snapshot, samples, rules),
+        **about_note(snapshot, about, within),
+        **told_cases(snapshot, samples, rules),
     )
 
 
@@ -160,20 +160,20 @@ def _note_on_pattern(snapshot: Snapshot, pattern: str, filters: Filters) -> Note
     found = summary(snapshot, within)
     of_kind = partial(cases, snapshot, within, topic=kind.topic, kinds=(kind.recorded,))
     of_topic = partial(cases, snapshot, within, topic=kind.topic)
-    samples = _samples(snapshot, (of_kind, of_topic), "missed" if kind.passed_over_is_the_point else "overcalled")
+    samples = sample_cases(snapshot, (of_kind, of_topic), "missed" if kind.passed_over_is_the_point else "overcalled")
     decided = next((each.criterion for each in samples if each.facts["recorded"] == kind.recorded), None)
     rules = [decided] if decided else criteria(snapshot, kind.topic).to_dict("records")
     return Note(
         kicker=note_wording.kicker(title, filters, found),
         title=note_wording.pattern_title(title, kind),
-        answer=_runs(note_wording.pattern_answer(title, kind)),
-        seen=_runs(note_wording.pattern_seen(kind)),
+        answer=runs(note_wording.pattern_answer(title, kind)),
+        seen=runs(note_wording.pattern_seen(kind)),
         rule=str(decided["plain"]) if decided else str(about["plain"]),
         source=note_wording.rule_source(rules, _text(about["caution"]), choices(snapshot).regions),
         judged=note_wording.pattern_judged(kind),
         picture=_pattern_picture(snapshot, kind, within, found, samples),
-        **_about(snapshot, about, within),
-        **_cases(snapshot, samples, rules),
+        **about_note(snapshot, about, within),
+        **told_cases(snapshot, samples, rules),
     )
 
 
@@ -210,7 +210,7 @@ def topic_with_rule(snapshot: Snapshot, topic: str) -> pd.Series:
     return row.iloc[0]
 
 
-def _about(snapshot: Snapshot, about: pd.Series, within: Filters) -> dict[str, Any]:
+def about_note(snapshot: Snapshot, about: pd.Series, within: Filters) -> dict[str, Any]:
     """What does not hang on the cases: headings, what to do and record, cautions, and what the note was made from."""
     info = snapshot.info
     return {
@@ -227,7 +227,7 @@ def _about(snapshot: Snapshot, about: pd.Series, within: Filters) -> dict[str, A
 # ---- cases -----------------------------------------------------------------------------------------------------------
 
 
-def _samples(snapshot: Snapshot, sources: tuple[_Cases, ...], point: str) -> list[Case]:
+def sample_cases(snapshot: Snapshot, sources: tuple[_Cases, ...], point: str) -> list[Case]:
     """Up to three cases of different outcomes: one of what the note is about, one that holds, one not judged.
 
     Each is taken from the first source that has one: a kind that never holds is set beside one of its topic that does.
@@ -246,7 +246,7 @@ def _first(sources: tuple[_Cases, ...], outcomes: tuple[str, ...]) -> str | None
     return None
 
 
-def _cases(snapshot: Snapshot, samples: list[Case], rules: list[dict[Any, Any]]) -> dict[str, Any]:
+def told_cases(snapshot: Snapshot, samples: list[Case], rules: list[dict[Any, Any]]) -> dict[str, Any]:
     """The cases of a note; ``rules`` are those whose sources it names above them."""
     everybody = choices(snapshot)
     names = {*everybody.inspectors, *everybody.builders, *everybody.regions}
@@ -283,7 +283,7 @@ def _titles(frame: pd.DataFrame, key: str) -> dict[str, str]:
     return dict(zip(frame[key], frame["title"], strict=True))
 
 
-def _runs(sentence: wording.Sentence) -> tuple[Part, ...]:
+def runs(sentence: wording.Sentence) -> tuple[Part, ...]:
     return tuple(Part(text=text, strong=strong) for text, strong in sentence.runs)
 
 

@@ -3,6 +3,7 @@
 NoteError            anything below, with a sentence for the user
 ├── UnknownTopic     no topic of the catalog has this id, or it has no rule
 ├── UnknownPattern   nothing in the snapshot has this pattern
+├── UnknownInspector no inspector of the snapshot has this code
 ├── NoCases          there is no case to put into a pack
 ├── NothingAlike     no deck like the one that is asked about was looked at
 └── FormatNotThere   notes are not written in this format
@@ -28,6 +29,11 @@ class UnknownTopic(NoteError, UnknownName):
 class UnknownPattern(NoteError, UnknownName):
     def __init__(self, asked: str, known: Iterable[str]) -> None:
         super().__init__("pattern", asked, known)
+
+
+class UnknownInspector(NoteError, UnknownName):
+    def __init__(self, asked: str, known: Iterable[str]) -> None:
+        super().__init__("inspector", asked, known)
 
 
 class NoCases(NoteError):

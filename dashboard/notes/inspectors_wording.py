@@ -6,6 +6,7 @@ Colleagues are named where an owner looks at all of them, and never on the page 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date
 from typing import Any
 
 import pandas as pd
@@ -219,7 +220,9 @@ def _held(held: object) -> str:
 # ---- one inspector ---------------------------------------------------------------------------------------------------
 
 
-def own_calls(own: pd.DataFrame, people: int, decks: int, titles: Mapping[str, str], only: pd.DataFrame) -> Sentence:
+def own_calls(
+    own: pd.DataFrame, people: int, decks: int, titles: Mapping[str, str], only: pd.DataFrame, named: bool = True
+) -> Sentence:
     """What an inspector wrote up, what peers would have, and in how many topics the two differ by more than luck.
 
     Parameters
@@ -234,6 +237,8 @@ def own_calls(own: pd.DataFrame, people: int, decks: int, titles: Mapping[str, s
         The topics' titles by id.
     only
         What ``ground.alone`` gives.
+    named
+        Whether the topics that differ are named; a note tells them one by one.
     """
     everything = own[own["topic"] == ALL].iloc[0]
     person, up = str(everything["inspector_id"]), int(everything["written_up"])
@@ -248,7 +253,7 @@ def own_calls(own: pd.DataFrame, people: int, decks: int, titles: Mapping[str, s
         f"{looked}; peers would have made about {labels.few(everything['expected'])} on the same decks ({times}: "
         f"{luck})."
     )
-    return together(peers, _topics_that_differ(own, titles))
+    return together(peers, _topics_that_differ(own, titles, named))
 
 
 def _not_compared(everything: pd.Series, only: pd.DataFrame) -> Sentence:
@@ -262,7 +267,7 @@ def _not_compared(everything: pd.Series, only: pd.DataFrame) -> Sentence:
     return said(Strong("Decks and inspector cannot be told apart"), ": too few colleagues saw such decks.")
 
 
-def _topics_that_differ(own: pd.DataFrame, titles: Mapping[str, str]) -> Sentence:
+def _topics_that_differ(own: pd.DataFrame, titles: Mapping[str, str], named: bool) -> Sentence:
     compared = own[(own["topic"] != ALL) & own["signal"].isin(MADE)]
     out = own[(own["topic"] != ALL) & own["signal"].isin(DIFFERS)]
     if compared.empty:
@@ -275,19 +280,19 @@ def _topics_that_differ(own: pd.DataFrame, titles: Mapping[str, str]) -> Sentenc
             if n > 1
             else Strong("The one topic that can be compared does not differ by more than luck.")
         )
-    named = [
+    within = Strong(f"{labels.part_of(n - len(out), n)} topics that can be compared differ by no more than luck.")
+    if not named:
+        return said(within if len(out) < n else Strong("Every topic that can be compared differs by more than luck."))
+    told = [
         f"{labels.in_sentence(titles.get(row.topic, row.topic))} ({labels.count(row.written_up)} against about "
         f"{labels.few(row.expected)})"
         for row in each(out.sort_values("q", kind="stable").head(_NAMED))
     ]
-    more = len(out) - len(named)
-    named += [labels.plural(more, "more topic")] if more else []
+    more = len(out) - len(told)
+    told += [labels.plural(more, "more topic")] if more else []
     if len(out) == n:
-        return said(Strong(f"Every topic that can be compared differs: {labels.listed(named)}."))
-    return said(
-        Strong(f"{labels.part_of(n - len(out), n)} topics that can be compared differ by no more than luck."),
-        f" {_capital(labels.listed(named))} {'does' if len(out) == 1 else 'do'}.",
-    )
+        return said(Strong(f"Every topic that can be compared differs: {labels.listed(told)}."))
+    return said(within, f" {_capital(labels.listed(told))} {'does' if len(out) == 1 else 'do'}.")
 
 
 def _capital(text: str) -> str:
@@ -334,14 +339,14 @@ def _own_write_ups(row: pd.Series) -> Sentence | None:
     return said(f"{labels.part_of(judged, up)} write-ups could be judged; ", finding, f"{rate}.")
 
 
-def how_to_read_the_bands(own: pd.DataFrame, drawn: int, compared: int) -> str:
-    """What dot, tick and band are, who the peers are, and what is not drawn."""
+def how_to_read_the_bands(own: pd.DataFrame, drawn: int, compared: int, others: str = "in the figures below") -> str:
+    """What dot, tick and band are, who the peers are, and where the topics are that are not drawn."""
     everything = own[own["topic"] == ALL].iloc[0]
     told = str(everything["adjusted_for"])
     decks = f" ({told})" if told else ""
     left = compared - drawn
     rest = (
-        f" {labels.plural(left, 'more topic')} {labels.are(left)} in the figures below; "
+        f" {labels.plural(left, 'more topic')} {labels.are(left)} {others}; "
         f"{'it lies' if left == 1 else 'all of them lie'} within luck."
         if left
         else ""
@@ -374,6 +379,36 @@ def not_seen(everything: pd.Series) -> str:
     return f"Not seen: {labels.part_of(unseen, looks)} looks{peers}. Not seen is no fault, and it is not fine either."
 
 
+def note_kicker(inspector: str, first_day: date | None, last_day: date | None) -> str:
+    """``Calibration note · Inspector KE · 1 Apr 2025 to 30 Sep 2026``: it says whose it is, and goes to nobody else."""
+    days = [labels.period(first_day, last_day)] if first_day and last_day else []
+    return " · ".join(["Calibration note", f"Inspector {inspector}", *days])
+
+
+def note_title(first: WorthALook | None, titles: list[str], compared: bool) -> str:
+    """The finding of an inspector's note: how the surest difference counts, or that there is none.
+
+    Parameters
+    ----------
+    first
+        The topic most worth a look; None where there is none.
+    titles
+        The titles of those worth a look.
+    compared
+        Whether any comparison was made.
+    """
+    if first is None:
+        return ONLY_LUCK.removesuffix(".") if compared else "Own calls, too few to compare with peers"
+    found, expected = _COUNTED_AS[first.differs[0]]
+    counted = f"{labels.count(first.row[found])} {labels.COUNTED[first.differs[0]]}"
+    return f"{titles[0]}: {counted}, peers about {labels.few(first.row[expected])}"
+
+
+_COUNTED_AS = {
+    WRITTEN_UP: ("written_up", "expected"),
+    OVERCALLED: ("overcalled_found", "overcalled_expected"),
+    MISSED: ("missed_found", "missed_expected"),
+}
 HOW_TO_ASK = (
     "You know more than the measures say? Save this line and let somebody else look at the photos and the record. "
     "They fill in who looked and on which day (2026-03-04), the ruling (`defect`, `acceptable` or `cannot_tell`) and "

@@ -9,7 +9,7 @@ from typing import Any
 import pandas as pd
 
 from dashboard import labels
-from dashboard.charts import pattern_list, theme
+from dashboard.charts import own_bands, pattern_list, theme
 from dashboard.charts.case_drawing import Hanger, case_drawing
 from dashboard.charts.drawings import drawing
 from dashboard.measures import lumber
@@ -20,7 +20,7 @@ from dashboard.notes.model import Picture
 #: Paper is white, and so is what stands behind the marks.
 _PAPER = replace(theme.LIGHT, ground="#FFFFFF")
 #: As narrow as their words allow, since a phone shows them smaller than they are.
-_LIST_WIDTH_PX, _HANGERS_PX_PER_IN = 440, 23
+_LIST_WIDTH_PX, _BANDS_WIDTH_PX, _HANGERS_PX_PER_IN = 440, 520, 23
 PNG_SCALE = 3
 
 
@@ -70,6 +70,12 @@ def passed_over(kinds: pd.DataFrame, share: float | None) -> Picture | None:
         return None
     chart = pattern_list.pattern_list(kinds, share, _PAPER, "missed").properties(width=_LIST_WIDTH_PX)
     return _picture(chart, _list_caption("missed", "the rest no issue"))
+
+
+def own_calls(rows: pd.DataFrame, caption: str) -> Picture:
+    """An inspector's write-ups beside those that peers would have made; ``rows`` as ``charts.own_bands`` takes them."""
+    chart = own_bands.own_bands(rows, _PAPER).properties(width=_BANDS_WIDTH_PX)
+    return _picture(chart, caption)
 
 
 def _picture(chart: theme.Picture, caption: str, table: Iterable[tuple[str, ...]] = ()) -> Picture:

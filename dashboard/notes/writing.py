@@ -10,6 +10,7 @@ from pathlib import Path
 from dashboard.filters import EVERYTHING, Filters
 from dashboard.notes.compose import note_on
 from dashboard.notes.errors import FormatNotThere
+from dashboard.notes.inspector_note import note_of_inspector
 from dashboard.notes.model import CasePack, Note
 from dashboard.warehouse import Snapshot
 
@@ -56,8 +57,9 @@ def write(
     topic: str | None = None,
     pattern: str | None = None,
     filters: Filters = EVERYTHING,
+    inspector: str | None = None,
 ) -> None:
-    """Write the note on a topic or on a pattern.
+    """Write the note on a topic or on a pattern, or the note of an inspector.
 
     Parameters
     ----------
@@ -65,17 +67,23 @@ def write(
         Where to; ends with ``.docx``, ``.pdf``, ``.html`` or ``.md``.
     topic, pattern
         As for :func:`dashboard.notes.compose.note_on`.
+    inspector
+        Whose note it is, if it is that of an inspector; topic and pattern are then not looked at.
 
     Raises
     ------
-    UnknownTopic, UnknownPattern, FormatNotThere
+    UnknownTopic, UnknownPattern, UnknownInspector, FormatNotThere
         With what there is instead.
     ValueError
-        Neither or both of topic and pattern are given.
+        None of them is given, or both topic and pattern.
     """
     if path.suffix.lower() not in FORMATS:
         raise FormatNotThere(path.suffix, FORMATS)
-    path.write_bytes(render(note_on(snapshot, topic, pattern, filters), path.suffix))
+    if inspector is not None:
+        note = note_of_inspector(snapshot, inspector, filters)
+    else:
+        note = note_on(snapshot, topic, pattern, filters)
+    path.write_bytes(render(note, path.suffix))
 
 
 def html(

@@ -13,7 +13,7 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from dashboard import controls, labels, state, store
+from dashboard import controls, labels, notes, state, store
 from dashboard.charts import own_bands
 from dashboard.filters import Filters
 from dashboard.measures import comparisons
@@ -67,6 +67,7 @@ def show() -> None:
         parts.answer(told.own_calls(own, table["inspector_id"].nunique(), decks, titles, only))
     with pictures:
         _pictures(own, filtered)
+        _save_note(person, table, filtered)
     _cases(own, filtered)
     show_own_figures(own, controls.within(filtered))
 
@@ -108,6 +109,25 @@ def _pictures(own: pd.DataFrame, filtered: Filters) -> None:
         )
     with right:
         _worth_a_look(own, filtered)
+
+
+def _save_note(person: str, table: pd.DataFrame, filtered: Filters) -> None:
+    """A button a format; the note is made when one is pressed."""
+    with parts.saving("own_note"):
+        for suffix, form in notes.FORMATS.items():
+            st.download_button(
+                f"Save as a note, {form.name}",
+                partial(_note, person, table, filtered, suffix),
+                file_name=f"note-{labels.slug(person)}{suffix}",
+                mime=form.mime,
+                on_click="ignore",
+                key=f"save_own_note_{form.name}",
+                type="tertiary",
+            )
+
+
+def _note(person: str, table: pd.DataFrame, filtered: Filters, suffix: str) -> bytes:
+    return notes.render(notes.note_of_inspector(store.snapshot(), person, filtered, table), suffix)
 
 
 def _choose_topic(fields: Mapping[str, Any]) -> None:
