@@ -278,8 +278,15 @@ def _rows(document: Any, number: int, widths: tuple[Length, ...]) -> Any:
         for name, value in (("val", "single"), ("sz", 4), ("space", 0), ("color", theme.LIGHT.rule.lstrip("#"))):
             line.set(qn(f"w:{name}"), str(value))
         borders.append(line)
-    # The schema asks for an order: borders stand before the layout.
+    margins = OxmlElement("w:tblCellMar")
+    for side in ("top", "bottom"):
+        room = OxmlElement(f"w:{side}")
+        room.set(qn("w:w"), str(Pt(4).twips))
+        room.set(qn("w:type"), "dxa")
+        margins.append(room)
+    # The schema asks for an order: borders stand before the layout, margins after it.
     properties.insert_element_before(borders, "w:shd", "w:tblLayout", "w:tblCellMar", "w:tblLook")
+    properties.insert_element_before(margins, "w:tblLook")
     return table
 
 
