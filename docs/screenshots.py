@@ -87,6 +87,11 @@ SHOWN = {
         says="write up as often as peers would on the same decks",
         until="p:has-text('More or fewer is not better')",
     ),
+    "what-to-train": Picture(
+        address="training",
+        says="Training could do most about",
+        until="p:has-text('Length: wrong calls')",
+    ),
     "case": Picture(
         address=f"holds?kind={_MEASURED_HANGER}",
         says="This write-up does not hold",

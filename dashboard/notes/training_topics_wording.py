@@ -73,8 +73,9 @@ def where_most(found: First, table: pd.DataFrame, titles: Mapping[str, str]) -> 
 
 def _with_figure(title: str, row: Any, first: bool) -> str:
     ends = labels.join(labels.few(row.avoidable_low), "to", labels.few(row.avoidable_high))
-    unit = " avoidable a quarter, by weight;" if first else ","
-    return f"{labels.in_sentence(title)} ({labels.few(row.avoidable)}{unit} {ends})"
+    found = labels.few(row.avoidable)
+    told = f"{labels.join(found, 'avoidable')} a quarter, by weight;" if first else f"{found},"
+    return f"{labels.in_sentence(title)} ({told} {ends})"
 
 
 def _sure(sure: list[str], fixed: int, left: int) -> Sentence:
@@ -116,7 +117,7 @@ def judge_more(rows: pd.DataFrame, of: int, titles: Mapping[str, str]) -> tuple[
         return None
     named = labels.listed(labels.in_sentence(titles[row.topic]) for row in each(rows.head(3)))
     told = [
-        f"{labels.in_sentence(titles[row.topic])} (place {labels.join(row.rank_least, 'to', row.rank_most)})"
+        f"{labels.in_sentence(titles[row.topic])} ({labels.join('place', row.rank_least, 'to', row.rank_most)})"
         for row in each(rows.head(3))
     ]
     more = len(rows) - len(told)
