@@ -211,6 +211,7 @@ def _cases_to_call(document: Any, pack: CasePack) -> None:
     """What to do, what to fill in, and a row a case: its number, what was recorded, the boxes to tick."""
     document.add_paragraph(pack.how)
     to_fill = document.add_paragraph(style="Small")
+    to_fill.paragraph_format.space_before = to_fill.paragraph_format.space_after = Pt(8)
     for number, label in enumerate(pack.fields):
         to_fill.add_run(f"{'   ' if number else ''}{label} ")
         to_fill.add_run("\t").underline = True
@@ -236,6 +237,7 @@ def _question(cell: Any, question: Question, more: str) -> None:
     line.add_run("\t").underline = True
     line.add_run(f" {question.code}")
     line.paragraph_format.tab_stops.add_tab_stop(Inches(4))
+    line.paragraph_format.space_before = Pt(6)
 
 
 def _answers(document: Any, pack: CasePack) -> None:
