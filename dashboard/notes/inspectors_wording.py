@@ -150,8 +150,9 @@ def expected_from(rows: pd.DataFrame) -> str:
     return f"The peers' number takes the decks' {labels.listed(told.split(', '))} into account; own calls are left out."
 
 
-def how_to_read_the_funnel(found: Funnel) -> str:
-    """What the bands are, and how far those within luck scatter."""
+def how_to_read_the_funnel(found: Funnel, some_too_few: bool = False) -> str:
+    """What the bands and hollow dots are, and how far those within luck scatter."""
+    hollow = " Hollow: too few to compare." if some_too_few else ""
     widened = " (dashed: with the usual differences between colleagues)" if _is_widened(found) else ""
     scattered = (
         f" Those who do not stand out lie {labels.factor(found.scatter)} times as far apart as by luck."
@@ -161,7 +162,7 @@ def how_to_read_the_funnel(found: Funnel) -> str:
     return (
         f"Shaded: where luck leaves {labels.join('95', '%')}, and {labels.join('99.8', '%')}{widened}. By luck alone "
         "one dot in twenty lies outside the inner band; in color is what remains once all comparisons are counted, "
-        f"and how well the peers' number is known.{scattered}"
+        f"and how well the peers' number is known.{hollow}{scattered}"
     )
 
 

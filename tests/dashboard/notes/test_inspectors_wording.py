@@ -186,6 +186,8 @@ def test_what_the_bands_are_and_what_they_leave_out_is_said() -> None:
     )
     alike = told.how_to_read_the_funnel(Funnel(limits.assign(spread_highest=limits["highest"]), 0.0, 0.0, 0.1, None))
     assert "dashed" not in alike
+    assert "Hollow" not in alike
+    assert " Hollow: too few to compare." in told.how_to_read_the_funnel(Funnel(limits, 0.1, 0.0, 0.2, None), True)
     assert "as far apart" not in alike
     own = rows({}, {"topic": "joist_gap"})
     assert plain(told.how_to_read_the_bands(own, 5, 8)).endswith(
