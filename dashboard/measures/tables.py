@@ -35,6 +35,7 @@ from dashboard.measures.refused import incomplete_reports, refused_reasons
 from dashboard.measures.round_results import round_results
 from dashboard.measures.rounds import round_agreement
 from dashboard.measures.rules import rules
+from dashboard.measures.training_effect import GROUPS, WINDOWS, training_decay, training_effect
 from dashboard.measures.training_topics import training_topics
 from dashboard.problems import UnknownName
 from dashboard.warehouse import Snapshot
@@ -187,6 +188,23 @@ def _with_interval(name: str, meaning: str) -> dict[str, str]:
     """A figure and its interval."""
     ends = {"_low": "Its 95 percent interval, lower end.", "_high": "Its 95 percent interval, upper end."}
     return {name: meaning} | {f"{name}{end}": told for end, told in ends.items()}
+
+
+def _of_both_groups(*counts: tuple[str, str]) -> dict[str, str]:
+    """Counts of those who took part and of the others, before and after."""
+    whose = {"attendees": "Those who took part", "others": "The others"}
+    return {
+        f"{group}_{window}_{count}": f"{whose[group]}, {window}: {meaning}."
+        for group in GROUPS
+        for window in WINDOWS
+        for count, meaning in counts
+    }
+
+
+def _change_of(wrong: str, base: str) -> dict[str, str]:
+    """The change of a kind of wrong call, attendees less others."""
+    meaning = f"The same change of {wrong} per 100 {base}; blank where a group has fewer than 3 people or 10 of them."
+    return _with_interval(f"{wrong}_change", meaning) | {f"{wrong}_p": "Its two-sided p by assignments."}
 
 
 _LIMITS_OF_MONTH = {
@@ -833,6 +851,91 @@ TABLES: dict[str, Table] = {
                 "signal": "higher, lower, none or too_few.",
             },
             lambda snapshot, filters, conditions: drift(snapshot, filters),
+        ),
+        Table(
+            "training_effect",
+            "Did a training session change anything in those who took part?",
+            "a session and a topic; every count is of seen trials of those who have some before and after",
+            {
+                "session_id": "The session.",
+                "held_on": "Its day; its month counts for neither side.",
+                "topic": "Topic id.",
+                "took_part": "How many inspectors took part.",
+                "attendees": "How many of them are compared: those with trials in both windows.",
+                "others": "How many others are: with trials in both, and in no other session on the topic meanwhile.",
+                "status": "ok (a change shows, or one by half would have), cannot_tell_yet, figures_only (fewer than 3 "
+                "attendees or 3 others) or controls_only (everyone took part: other topics of the same people stand in "
+                "for other people, which is weaker).",
+                "signal": "lower or higher (those who took part moved against the others beyond luck) or none; by "
+                "change_less_regression where the baseline is 'chosen'; blank where there are figures only or no time "
+                "after.",
+                "needed": "How many more trials after it, of all compared, until half of the attendees' share would "
+                "show in 80 percent, both windows growing alike; 0 for enough, blank where no number would do.",
+                "lacking": "What is lacking for that: decks, people, before (decks before the session) or write_ups "
+                "(none before it); blank where nothing is.",
+                "window_days": "Length of each window.",
+                "before_from": "First day of the window before.",
+                "after_from": "First day of the window after.",
+                "baseline": "clean (a window as long lies before it, in which topic and people may have been chosen) "
+                "or chosen (none does: they may have been chosen by the baseline itself).",
+                "controls": "How many topics stand in for other people (controls_only).",
+            }
+            | _of_both_groups(
+                ("trials", "seen trials"),
+                ("written_up", "trials written up"),
+                ("expected", "write-ups to be expected of the firm's inspectors on these decks"),
+            )
+            | {
+                "attendees_change": "Written up less expected per 100 trials, after less before; mean of those who "
+                "took part, by their trials.",
+                "others_change": "The same of the others; in controls_only of the same people's other topics.",
+            }
+            | _with_interval("change", "attendees_change less others_change; the interval is that of the assignments.")
+            | {
+                "p_permutation": "Two-sided p of change by all assignments of as many attendees.",
+                "assignments": "How many were looked at.",
+                "change_cr2_low": "Lower end by regression with CR2 errors.",
+                "change_cr2_high": "Upper end by regression with CR2 errors.",
+                "df": "Its degrees of freedom by Satterthwaite.",
+                "expected_regression": "The change that regression to the mean alone would give, had people (in "
+                "controls_only: the topic) been chosen by the baseline.",
+            }
+            | _with_interval("change_less_regression", "change less expected_regression.")
+            | _of_both_groups(("judged_write_ups", "judged write-ups"), ("overcalled", "those that do not hold"))
+            | _change_of("overcalled", "judged write-ups")
+            | _of_both_groups(
+                ("judged_defects", "judged defects"), ("missed", "those passed over or only advised upon")
+            )
+            | _change_of("missed", "judged defects"),
+            lambda snapshot, filters, conditions: training_effect(snapshot, filters),
+        ),
+        Table(
+            "training_decay",
+            "Did a change after a training session last?",
+            "a session, a topic and a quarter (91 days) after it; each is set against the same window before",
+            {
+                "session_id": "The session.",
+                "held_on": "Its day.",
+                "topic": "Topic id.",
+                "quarter": "1 for the first, from the month after the session on.",
+                "first_day": "Its first day.",
+                "last_day": "Its last day; earlier than 91 days on where there is no more time as yet.",
+                "attendees": "How many who took part have trials before and in it.",
+                "others": "How many others do.",
+                "attendees_trials": "Seen trials of those who took part, in the quarter.",
+                "attendees_written_up": "Those of them written up.",
+                "attendees_expected": "Write-ups to be expected of the firm's inspectors on these decks.",
+                "others_trials": "Seen trials of the others.",
+                "others_written_up": "Those of them written up.",
+                "others_expected": "Write-ups to be expected on these.",
+            }
+            | _with_interval("change", "As in training_effect, per 100 trials; blank for too few people.")
+            | {
+                "p_permutation": "Two-sided p by assignments, before regression to the mean is taken off.",
+                "less_regression": "Whether regression to the mean is taken off, the baseline being 'chosen'.",
+                "signal": "lower, higher, none or too_few (fewer than 3 attendees or 3 others).",
+            },
+            lambda snapshot, filters, conditions: training_decay(snapshot, filters),
         ),
         Table(
             "evidence",
