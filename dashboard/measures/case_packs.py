@@ -20,8 +20,8 @@ from dashboard.warehouse import Snapshot
 WRONG, RIGHT, OPEN, NEAR = "does_not_hold", "holds", "could_not_be_judged", "near_a_limit"
 #: The groups in the order in which they take turns: what is rarest first.
 GROUPS = (NEAR, WRONG, OPEN, RIGHT)
-#: As near as this share of it a measure is near its limit.
-NEAR_SHARE = 0.2
+#: As near as this share of it, or as a tape's smallest step where that is more, a measure is near its limit.
+NEAR_SHARE, NEAR_STEP = 0.1, 1 / 16
 #: So many cases of an inspector and an outcome are looked at: more than a pack holds.
 _LOOKED_AT = 100
 _GROUP_OF = {"overcalled": WRONG, "missed": WRONG, "understated": WRONG, "undecided": OPEN}
@@ -54,7 +54,7 @@ def draw_cases(
         - item_id: a code from which the snapshot, but no reader, knows the case
         - observation_id, inspector_id, call, verdict, outcome
         - group: ``holds`` (or no issue), ``does_not_hold`` (overcalled, missed, understated), ``could_not_be_judged``,
-          or ``near_a_limit`` (a measure within 20 percent of a limit of the rule that decided)
+          or ``near_a_limit`` (a measure within 10 percent, or a sixteenth, of a limit of the rule that decided)
         - known_verdict: the verdict where it is defect or acceptable; None where it could not be judged
 
     Raises
@@ -101,7 +101,7 @@ def _is_near(case: Mapping[str, Any], rule: Mapping[str, Any] | None, named: set
         if isinstance(case[name], int | float | Decimal)
         for at in compared_with(rule, name)
     ]
-    return any(abs(value - at) <= NEAR_SHARE * at for value, at in [*numbers, *_of_hanger(case, rule)])
+    return any(abs(value - at) <= max(NEAR_SHARE * at, NEAR_STEP) for value, at in [*numbers, *_of_hanger(case, rule)])
 
 
 def _of_hanger(case: Mapping[str, Any], rule: Mapping[str, Any]) -> list[tuple[float, float]]:
