@@ -27,7 +27,6 @@ from dashboard.notes.names import without_names
 from dashboard.notes.writing import FORMATS
 from dashboard.warehouse import Snapshot
 
-MOST_CASES = 60
 #: The columns of a calibration round, as a load reads them; after them those for the reader, which it does not keep.
 ROUND_COLUMNS = (
     *("round_id", "held_on", "item_id", "topic", "inspector_id", "call", "observation_id", "known_verdict"),
