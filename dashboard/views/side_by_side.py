@@ -117,7 +117,7 @@ def _pictures(rows: pd.DataFrame, only: pd.DataFrame, order: str, filtered: Filt
             if len(rows) > len(listed):
                 parts.caption(f"{labels.plural(len(rows) - len(listed), 'more inspector')} in the figures below.")
     parts.caption(
-        told.how_to_read_the_funnel(found, (rows["signal"] == "too_few").any()) if len(found.limits) else "",
+        told.how_to_read_the_funnel(found, bool((rows["signal"] == "too_few").any())) if len(found.limits) else "",
         told.expected_from(rows),
         told.alone_on_their_ground(only, list(rows["inspector_id"])),
         told.NOT_A_GRADE,
