@@ -287,6 +287,11 @@ def few(number: float) -> str:
     return f"{number:.1f}" if round(number, 1) < 10 else count(round(number))
 
 
+def more_or_fewer(change: float) -> str:
+    """A change of a number: ``2.5 fewer``, ``12 more``."""
+    return join(few(abs(change)), "fewer" if change < 0 else "more")
+
+
 def times(ratio: float, low: float, high: float) -> str:
     """``1.2 times, 1.1 to 1.3``; with two decimals where one would show an end as 1, which it is not."""
     ends = [ratio, low, high]

@@ -11,6 +11,7 @@ from dashboard.filters import EVERYTHING, Filters
 from dashboard.measures import drift, months
 from dashboard.measures.peers import scored_trials
 from dashboard.measures.summary import Share
+from dashboard.measures.training_effect import Trained, trained
 from dashboard.stats import intervals
 from dashboard.warehouse import Snapshot
 
@@ -38,12 +39,15 @@ class OverTime:
         Rows of :func:`dashboard.measures.drift.drift`.
     sessions
         held_on, topic, attended: one row a session on a topic.
+    trained
+        What these sessions changed in those who took part.
     """
 
     months: pd.DataFrame
     judged: pd.DataFrame
     drift: pd.DataFrame
     sessions: pd.DataFrame
+    trained: Trained
 
     def of(self, outcome: str) -> pd.DataFrame:
         """The periods of one outcome, of each topic the shortest of which at least half hold enough; where none do,
@@ -96,6 +100,7 @@ def over_time(snapshot: Snapshot, filters: Filters = EVERYTHING) -> OverTime:
         months.could_be_judged(trials),
         drift.of_scored(scored, filters),
         snapshot.query("sessions"),
+        trained(snapshot, scored, filters),
     )
 
 

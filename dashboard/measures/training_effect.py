@@ -282,8 +282,9 @@ def before_and_after(row: Any, event: str = "written_up") -> pd.DataFrame:
     Returns
     -------
     DataFrame
-        One row a group (attendees, others) that has anybody: group, people, and of each window (before, after) its
-        trials, count, share, share_low and share_high (Wilson; missing without trials).
+        One row a group (attendees, others) that has anybody: group, people; of each window (before, after) its trials,
+        count, share, share_low, share_high (Wilson; missing without trials). Of write-ups expected_share too, and the
+        group's change per 100.
     """
     base = "trials" if event == "written_up" else WRONG[event][1]
     rows = []
@@ -294,7 +295,10 @@ def before_and_after(row: Any, event: str = "written_up") -> pd.DataFrame:
             low, high = intervals.wilson(count, trials)
             share = count / trials if trials else np.nan
             figures = {"trials": trials, "count": count, "share": share, "share_low": low, "share_high": high}
+            if event == "written_up":
+                expected = getattr(row, f"{group}_{window}_expected")
+                figures["expected_share"] = expected / trials if trials else np.nan
             told |= {f"{window}_{name}": figure for name, figure in figures.items()}
-        rows.append(told)
+        rows.append(told | ({"change": getattr(row, f"{group}_change")} if event == "written_up" else {}))
     table = pd.DataFrame(rows)
     return table[table["people"] > 0]

@@ -30,6 +30,7 @@ from dashboard.measures.summary import extent
 from dashboard.notes import time_wording, wording
 from dashboard.views import links, parts
 from dashboard.views.case import show_cases
+from dashboard.views.trained import show_trained
 
 _ALL_TITLE = "All topics together"
 #: The calls and outcomes that are read where a month is opened.
@@ -85,6 +86,7 @@ def show() -> None:
         )
     with picture:
         _picture(rows, sessions, shown)
+        show_trained(moved.trained, topic, titles[topic], controls.within(filtered))
     _figures(rows, of_shown, titles[topic], titles, controls.within(filtered))
     _colleagues(moved.drift, controls.within(filtered))
     _cases(rows, filtered, topic, shown, titles)

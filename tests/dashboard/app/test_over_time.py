@@ -133,6 +133,33 @@ def test_colleagues_are_followed_and_luck_is_told_beside_their_signals(opened: C
     assert "decks" in text[text.index("Half of all doublings show within") :]
 
 
+def test_what_a_session_changed_stands_under_the_picture_of_its_topic(opened: Callable[..., AppTest]) -> None:
+    made = Firm()
+    for month in range(12):
+        for number in range(8):
+            facts = {"inspector_id": f"I{number}", "inspected_on": date(2025, month + 1, 5)}
+            few = 1 if number < 4 and month > 5 else 5
+            for deck in range(8):
+                made.note("hanger_size", "written_up" if deck < few + (number + month) % 2 else "passed", **facts)
+            made.note("joist_gap", "passed", **facts)
+    for number in range(4):
+        made.attend(f"I{number}", "hanger_size", held_on=date(2025, 6, 9))
+    app = opened(made, TIME)
+    assert "What the session of" not in shown(app)  # all topics together
+    app.selectbox(key="time_topic").set_value("hanger_size").run()
+    text = shown(app)
+    assert "What the session of 9 Jun 2025 changed" in text
+    assert "**Since the session of 9 Jun 2025 those who took part write up hanger size less often than before" in text
+    assert "4 colleagues who took part, 4 others" in text
+    assert "nobody was drawn by lot" in text
+    figures = next(frame.value for frame in app.dataframe if "Colleagues" in frame.value)
+    assert list(figures["Who"]) == ["Took part", "The others"]
+    assert figures["Written up after"].iloc[0].replace("\u00a0", " ").startswith("19 % (")
+    app.selectbox(key="time_topic").set_value("joist_gap").run()
+    assert "What the session of" not in shown(app)
+    assert not app.exception
+
+
 def test_nonsense_in_the_address_is_passed_over(opened: Callable[..., AppTest]) -> None:
     app = opened(firm(months=3), TIME)
     for key in ("time_topic", "time_show", "month", "time_case"):
