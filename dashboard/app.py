@@ -17,19 +17,20 @@ log = logging.getLogger("evenhand.dashboard")
 def main() -> None:
     """One run of one page."""
     st.set_page_config(page_title="Evenhand", layout="wide")
+    # Short names, so that all of them find room at the top; the page itself says what it asks.
     page = st.navigation(
         [
-            st.Page("views/decisions.py", title="What needs a decision", url_path="decisions", default=True),
+            st.Page("views/decisions.py", title="Decisions", url_path="decisions", default=True),
             st.Page("views/where.py", title="Where defects occur", url_path="where"),
             st.Page("views/holds.py", title="Calls that do not hold", url_path="holds"),
-            st.Page("views/side_by_side.py", title="Inspectors side by side", url_path="inspectors"),
+            st.Page("views/side_by_side.py", title="Side by side", url_path="inspectors"),
             st.Page("views/inspector.py", title="One inspector", url_path="inspector"),
-            st.Page("views/agreement.py", title="Same deck, two looks", url_path="looks"),
+            st.Page("views/agreement.py", title="Two looks", url_path="looks"),
             st.Page("views/over_time.py", title="Over time", url_path="time"),
             st.Page("views/training.py", title="What to train", url_path="training"),
             st.Page("views/note.py", title="Notes", url_path=NOTES),
             st.Page("views/data.py", title="Data", url_path="data"),
-            st.Page("views/rules.py", title="The rules", url_path="rules"),
+            st.Page("views/rules.py", title="Rules", url_path="rules"),
             st.Page("views/before_you_go.py", title="Before you go", url_path="brief"),
         ],
         position="top",

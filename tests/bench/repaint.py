@@ -99,8 +99,8 @@ def _open_a_case(page: Page, address: str) -> list[tuple[float, float]]:
 
 def _turn_to_another_page(page: Page, address: str) -> list[tuple[float, float]]:
     _open(page, address)
-    names = ("Where defects occur", "Calls that do not hold", "Data", "The rules", "What needs a decision")
-    return [_timed(page, page.get_by_role("link", name=name).first.click) for name in names]
+    names = ("Where defects occur", "Calls that do not hold", "Data", "Rules", "Decisions")
+    return [_timed(page, page.get_by_role("link", name=name, exact=True).first.click) for name in names]
 
 
 STEPS: dict[str, Callable[[Page, str], list[tuple[float, float]]]] = {

@@ -89,12 +89,13 @@ def turn_to(page: Page, place: Place) -> None:
     more = page.get_by_test_id("stTopNavSection")
     if more.count():
         more.click()
-    below = page.get_by_test_id("stTopNavDropdownLink").get_by_text(place.title, exact=True)
+    here = page.locator(f"a[href$='/{place.path}'], a[href*='/{place.path}?']")
+    below = page.get_by_test_id("stTopNavDropdownLink").and_(here)
     if below.count():
         below.click()
     else:
         page.keyboard.press("Escape")
-        page.get_by_test_id("stTopNavLink").get_by_text(place.title, exact=True).click()
+        page.get_by_test_id("stTopNavLink").and_(here).click()
     expect(page).to_have_url(re.compile(rf"//[^/]+/{place.path}($|\?)"))
 
 

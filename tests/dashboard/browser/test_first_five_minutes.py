@@ -78,7 +78,7 @@ def test_an_owner_on_monday(page: Page, served: Served) -> None:
     page.get_by_role("link", name="The note on this kind").click()
     reading.arrived(page, NOTES.title)
     for button, start in (("DOCX", b"PK"), ("PDF", b"%PDF-"), ("HTML", b"<!doctype html>"), ("Markdown", b"")):
-        note = reading.save(page, button).read_bytes()
+        note = reading.save(page, f"Save as {button}").read_bytes()
         assert note.startswith(start)
         if button in {"HTML", "Markdown"}:
             assert "One size down usually holds" in reading.plain(note.decode())
@@ -137,7 +137,7 @@ def test_a_trainer_planning_a_session(page: Page, served: Served) -> None:
     reading.look(page, served.address, Place("holds?kind=joist_gap:gap-up-to-1-8-in", HOLDS.title))
     page.get_by_role("link", name="The note on this kind").click()
     reading.arrived(page, NOTES.title)
-    note = reading.plain(reading.save(page, "HTML").read_text(encoding="utf-8"))
+    note = reading.plain(reading.save(page, "Save as HTML").read_text(encoding="utf-8"))
     assert "Gap at the joist end" in note
     assert "record" in note
     assert not re.search(r"W\d\d-\d{4}", note)

@@ -78,11 +78,11 @@ def test_no_tooltip_takes_text_for_markup(page: Page, served: Served, place: Pla
 def test_no_note_takes_text_for_markup(page: Page, served: Served) -> None:
     reading.look(page, served.address, Place("notes?note_topic=hanger_size", NOTES.title))
     assert page.frame_locator("iframe").locator(_MADE).count() == 0
-    plain = reading.save(page, "Markdown").read_text(encoding="utf-8")
+    plain = reading.save(page, "Save as Markdown").read_text(encoding="utf-8")
     assert "<script>alert(2)" in plain.replace("\\", "")
     for markup in ("![y](http", "<script>", ":red["):
         assert markup not in plain
-    written = reading.save(page, "HTML").read_text(encoding="utf-8")
+    written = reading.save(page, "Save as HTML").read_text(encoding="utf-8")
     page.set_content(written)
     expect(page.get_by_role("heading", level=1)).to_be_visible()
     expect(page.locator("body")).to_contain_text("<script>alert(2)</script>")
