@@ -288,8 +288,8 @@ def few(number: float) -> str:
 
 
 def more_or_fewer(change: float) -> str:
-    """A change of a number: ``2.5 fewer``, ``12 more``."""
-    return join(few(abs(change)), "fewer" if change < 0 else "more")
+    """A change of a number: ``2.5 fewer``, ``12 more``; ``0.0`` where it is none as shown."""
+    return "0.0" if few(abs(change)) == "0.0" else join(few(abs(change)), "fewer" if change < 0 else "more")
 
 
 def times(ratio: float, low: float, high: float) -> str:

@@ -871,8 +871,8 @@ TABLES: dict[str, Table] = {
                 "after.",
                 "needed": "How many more trials after it, of all compared, until half of the attendees' share would "
                 "show in 80 percent, both windows growing alike; 0 for enough, blank where no number would do.",
-                "lacking": "What is lacking for that: decks, people, before (decks before the session) or write_ups "
-                "(none before it); blank where nothing is.",
+                "lacking": "What is lacking for that: decks, before (the time before is too short for so long a "
+                "window), people or write_ups (none before it; for both no number would do); blank where nothing is.",
                 "window_days": "Length of each window.",
                 "before_from": "First day of the window before.",
                 "after_from": "First day of the window after.",

@@ -11,12 +11,14 @@ from numpy.typing import NDArray
 from dashboard.measures.training_counts import Trials
 from dashboard.measures.training_windows import Plan, Span, touched_topics, trained_elsewhere
 from dashboard.stats import before_after
-from dashboard.stats.before_after import LEAST_PEOPLE, Corrected, Design, Effect, Window
+from dashboard.stats.before_after import LEAST_PEOPLE, Corrected, Effect, Window
 from dashboard.stats.permutation import least_p
 from dashboard.stats.power import ALPHA
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
+
+_ROUNDING = 1e-6
 
 
 @dataclass(frozen=True)
@@ -88,10 +90,10 @@ class Needed:
     Attributes
     ----------
     decks
-        Further trials after the session; None where no number would do.
+        Further trials after the session, both windows growing alike; None where no number would do.
     lacking
-        ``decks``; where no number would do ``people`` (too few for any p below 0.05), ``write_ups`` (there was none
-        before) or ``before`` (too few trials before); None where there is enough.
+        ``decks``; ``before`` where the window before cannot grow so long; where no number would do ``people`` (too few
+        for any p below 0.05) or ``write_ups`` (there was none before); None where there is enough.
     """
 
     decks: int | None
@@ -161,7 +163,7 @@ class Session:
         return fallen[0], fallen[1], fallen[2]
 
     def needed(self, found: Compared, told: Told | None) -> Needed:
-        """How many more trials after the session until half of the share would show, or why no number would do."""
+        """How many more trials after the session until half of the share would show, and what is in the way."""
         own = found.trained
         groups = own if found.kind == "between" else None
         before, events = float(found.before.trials[own].sum()), float(found.before.observed[own].sum())
@@ -169,13 +171,14 @@ class Session:
             return Needed(None, "people")
         if not events:
             return Needed(None, "write_ups")
+        # Where there is no time after as yet, the colleagues are taken to look at as many decks as before.
         after = found.after.trials if self.plan.begun else found.before.trials
-        design = Design(found.before.trials, after, groups, self.plan.most_before, self.plan.begun)
         scattered = before_after.scatter(found.change, found.weight, found.luck, groups) if told else 1.0
-        more = before_after.more_needed(design, events / before, scattered)
-        if not np.isfinite(more):
-            return Needed(None, "before")
-        return Needed(int(more), "decks" if more else None)
+        times = before_after.times_needed(found.before.trials, after, groups, events / before, scattered)
+        more = int(np.ceil((times - self.plan.begun) * after.sum() - _ROUNDING))
+        if more <= 0:
+            return Needed(0, None)
+        return Needed(more, "decks" if times <= self.plan.most_before else "before")
 
     def signal(self, told: Told | None) -> str | None:
         """Whether those who took part moved beyond luck; less regression where the baseline is not clean."""

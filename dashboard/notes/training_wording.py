@@ -61,13 +61,12 @@ def _figures_only(topic: str, row: Any) -> Sentence:
 def _cannot_tell(topic: str, row: Any) -> Sentence:
     """That it cannot be told yet, and what it would take until half as many write-ups would show."""
     half = f"until half as many write-ups of {topic} by those who took part would most likely show"
-    if row.lacking == "decks":
-        return said(
-            Strong(f"Cannot tell yet: about {labels.plural(row.needed, 'more deck')}"), f" of all compared {half}."
-        )
+    if row.lacking in {"decks", "before"}:
+        short = "; but the time before is too short for a window of as many" if row.lacking == "before" else ""
+        more = f"Cannot tell yet: about {labels.plural(row.needed, 'more deck')}"
+        return said(Strong(more), f" of all compared {half}{short}.")
     why = {
         "people": "so few colleagues can never tell luck from a change, however many decks they look at",
-        "before": "too few decks were looked at before the session to show half as many write-ups, however many follow",
         "write_ups": f"those who took part wrote up no {topic} before it, which could not become less",
     }
     told = why.get(str(row.lacking), f"there are enough decks {half}, once they are looked at after it")

@@ -30,7 +30,6 @@ Flags = NDArray[np.bool_]
 #: Of those whose change is known, on each side; with fewer there are figures only.
 LEAST_PEOPLE = 3
 _BY_LUCK = 10  # people who scatter by luck alone, beside those that there are
-_MOST_TIMES = 1e4  # as many trials as there are: more than this is never
 
 
 @dataclass(frozen=True)
@@ -239,72 +238,33 @@ def scatter(change: Array, weight: Array, luck: Array, trained: Flags | None = N
     return max(1.0, (degrees * found / expected + _BY_LUCK) / (degrees + _BY_LUCK)) if expected > 0 else 1.0
 
 
-@dataclass(frozen=True)
-class Design:
-    """Who is compared on how many trials; arrays over people.
-
-    Attributes
-    ----------
-    before, after
-        Trials of each. Where there is no time after as yet, ``after`` is what it would be in a time as long as before.
-    trained
-        None where all were.
-    most_before
-        How many times as many trials before there could be: a longer window is needed on both sides.
-    begun
-        Whether there is any time after.
-    """
-
-    before: Array
-    after: Array
-    trained: Flags | None
-    most_before: float
-    begun: bool = True
-
-    def worth(self, times: float) -> float:
-        """The trials of one share against a known one that the comparison is worth, were the time after so many times
-        as long."""
-        each = worth(self.before * min(times, self.most_before), self.after * times)
-        if self.trained is None:
-            return float(each.sum())
-        sides = each[self.trained].sum(), each[~self.trained].sum()
-        return float(worth(*sides)) if min(sides) > 0 else 0.0
-
-    @property
-    def df(self) -> int:
-        return self.before.size - (1 if self.trained is None else 2)
-
-
-def more_needed(design: Design, share: float, scattered: float = 1.0) -> float:
-    """How many more trials after it takes until half of a share would show with 80 percent.
+def times_needed(before: Array, after: Array, trained: Flags | None, share: float, scattered: float = 1.0) -> float:
+    """How many times as long both windows must be until half of a share would show with 80 percent; 1 or less: enough.
 
     Parameters
     ----------
+    before, after
+        Trials of each person.
+    trained
+        Two groups; one where None, changes being differences within people.
     share
-        What was written up before the training, of all trials.
+        What was written up before the training, of all trials; not 0.
     scattered
         How many times the binomial variance changes have (:func:`scatter`).
 
     Returns
     -------
-    more
-        Trials of all that are compared together; 0 where there are enough, infinite where no number would do, the time
-        before being too short.
+    times
+        Infinite where nothing is compared.
     """
+    each, df = worth(before, after), before.size - (1 if trained is None else 2)
+    now = each.sum() if trained is None else worth(each[trained].sum(), each[~trained].sum())
+    if df < 1 or not now > 0:
+        return np.inf
     # Few people: the t distribution's reach, told as the probabilities at which a normal one reaches as far. And of the
     # four counts three keep the share, whose variance is larger than that of its half.
     half = share / 2
-    alpha = 2 * float(ndtr(-stdtrit(design.df, 1 - ALPHA / 2)))
+    alpha = 2 * float(ndtr(-stdtrit(df, 1 - ALPHA / 2)))
     wider = np.sqrt(share * (1 - share) / (half * (1 - half)))
-    chance = float(ndtr(stdtrit(design.df, CHANCE) * wider))
-    needed = float(trials_to_show(share, half, chance, alpha)) * scattered
-    if design.worth(_MOST_TIMES) < needed:
-        return np.inf
-    start = 1.0 if design.begun else 0.0
-    if design.worth(start) >= needed:
-        return 0.0
-    low, high = start, _MOST_TIMES
-    for _ in range(60):
-        middle = (low + high) / 2
-        low, high = (low, middle) if design.worth(middle) >= needed else (middle, high)
-    return float(np.ceil((high - start) * design.after.sum() - 1e-6))
+    chance = float(ndtr(stdtrit(df, CHANCE) * wider))
+    return float(trials_to_show(share, half, chance, alpha)) * scattered / float(now)

@@ -11,6 +11,7 @@ from dashboard import labels
 from dashboard.measures.rows import each
 from dashboard.measures.training_effect import Trained, before_and_after
 from dashboard.notes import training_wording as told
+from dashboard.notes.wording import together
 from dashboard.views import parts
 
 _COLUMNS = {
@@ -32,9 +33,7 @@ def show_trained(found: Trained, topic: str, title: str, within: str) -> None:
         parts.section(f"What the session of {labels.day(row.held_on)} changed")
         st.markdown(told.what_changed(title, row).markdown)
         _table(row)
-        for sentence in (*told.wrong_calls(row), told.by_quarter(decay)):
-            if sentence is not None:
-                st.markdown(sentence.markdown)
+        st.markdown(together(*told.wrong_calls(row), told.by_quarter(decay)).markdown)
         parts.caption(*told.what_it_cannot_say(row))
     if len(own):
         what = f"Effect of sessions on {labels.in_sentence(title)}"

@@ -132,7 +132,7 @@ def told(plan: Plan, random: np.random.Generator) -> pd.Series:
 
 @dataclass(frozen=True)
 class Result:
-    """Shares over firms, and the middle one of how many more decks are needed where that is told.
+    """Shares over firms.
 
     Attributes
     ----------
@@ -142,6 +142,10 @@ class Result:
         What the product says.
     held
         The interval holds the truth (of a session without effect: 0).
+    held_by_cr2
+        The one by regression does, of the plain comparison.
+    needed
+        The middle one of the numbers of further decks, where any is told.
     """
 
     refused: float
@@ -149,6 +153,7 @@ class Result:
     more: float
     cannot_tell: float
     held: float
+    held_by_cr2: float
     needed: float
 
 
@@ -167,7 +172,8 @@ def simulate(plan: Plan, firms: int, seed: int = 1) -> Result:
         more=float((told_of & (rows["signal"] == "higher")).mean()),
         cannot_tell=float((rows["status"] == "cannot_tell_yet").mean()),
         held=float(((low <= truth) & (truth <= high)).mean()),
-        needed=float(rows["needed"].dropna().median()),
+        held_by_cr2=float(((rows["change_cr2_low"] <= truth) & (truth <= rows["change_cr2_high"])).mean()),
+        needed=float(rows.loc[rows["status"] == "cannot_tell_yet", "needed"].dropna().median()),
     )
 
 
@@ -194,7 +200,8 @@ def main() -> None:
         found = simulate(plan, firms)
         print(
             f"{name:<48} refused {found.refused:.3f}  fewer {found.fewer:.3f}  more {found.more:.3f}  "
-            f"cannot tell {found.cannot_tell:.3f}  held {found.held:.3f}  needed {found.needed:,.0f}"
+            f"cannot tell {found.cannot_tell:.3f}  held {found.held:.3f}  by CR2 {found.held_by_cr2:.3f}  "
+            f"needed {found.needed:,.0f}"
         )
 
 

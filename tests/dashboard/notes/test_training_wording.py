@@ -66,7 +66,7 @@ def test_what_being_chosen_alone_gives_is_taken_off_where_there_was_no_other_tim
             {"lacking": "people", "change_low": None, "change_high": None},
             "Cannot tell yet: so few colleagues can never",
         ),
-        ({"lacking": "before"}, "Cannot tell yet: too few decks were looked at before the session"),
+        ({"lacking": "before", "needed": 1}, "Cannot tell yet: about 1 more deck of all compared until half as many"),
         ({"lacking": "write_ups"}, "Cannot tell yet: those who took part wrote up no hanger size before it"),
     ],
 )
@@ -74,6 +74,7 @@ def test_what_cannot_be_told_yet_says_what_it_would_take(facts, start):
     text = said(signal="none", status="cannot_tell_yet", **facts)
     assert text.startswith(start)
     assert "luck alone explains that." in text
+    assert ("the time before is too short" in text) == (facts["lacking"] == "before")
     if facts.get("change_low", 0) is None:
         assert "(any number fewer to any number more)" in text
 

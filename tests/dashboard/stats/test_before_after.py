@@ -13,13 +13,12 @@ from scipy import stats
 from statsmodels.stats.meta_analysis import combine_effects
 
 from dashboard.stats.before_after import (
-    Design,
     between,
     falls_back,
     less_regression,
-    more_needed,
     scatter,
     spread,
+    times_needed,
     within,
     worth,
 )
@@ -105,28 +104,20 @@ def test_a_correction_that_is_known_leaves_the_interval_and_one_that_is_not_wide
     assert_allclose([wider.low, wider.high], [-0.18, -0.1 + np.hypot(0.08, 0.06)])
 
 
-def test_as_many_more_as_are_said_to_be_needed_show_half_of_a_share_in_80_percent():
+def test_windows_as_long_as_are_said_to_be_needed_show_half_of_a_share_in_80_percent():
     """By simulation: 12 percent in six of twelve who were looked at 40 times on each side."""
-    trained = np.arange(12) < 6
-    design = Design(np.full(12, 40.0), np.full(12, 40.0), trained, np.inf)
-    more = more_needed(design, 0.12)
-    each = round(40 + more / 12)
+    trained, now = np.arange(12) < 6, np.full(12, 40.0)
+    times = times_needed(now, now, trained, 0.12)
+    each = int(np.ceil(40 * times))
     random = np.random.default_rng(1)
     before = random.binomial(each, 0.12, (400, 12)) / each
     after = random.binomial(each, np.where(trained, 0.06, 0.12), (400, 12)) / each
     shown = np.mean([between(change, np.ones(12), trained).permuted.p <= 0.05 for change in after - before])
     assert 0.75 < shown < 0.9
-    assert more_needed(Design(np.full(12, each + 1.0), np.full(12, each + 1.0), trained, 1.0), 0.12) == 0
-
-
-def test_how_many_are_needed_before_any_time_has_passed_and_where_the_time_before_is_too_short():
-    trained, many = np.arange(12) < 6, np.full(12, 400.0)
-    ahead = more_needed(Design(many, many, trained, 1.0, begun=False), 0.12)
-    assert 0 < ahead < many.sum()
-    assert more_needed(Design(np.full(12, 40.0), many, trained, 1.0), 0.12) == np.inf
-    assert more_needed(Design(many / 10, many / 10, trained, np.inf), 0.12, scattered=2.0) > 2 * more_needed(
-        Design(many / 10, many / 10, trained, np.inf), 0.12
-    )
+    assert times_needed(now * times, now * times, trained, 0.12) == pytest.approx(1)
+    assert times_needed(now, now, trained, 0.12, scattered=2.0) == pytest.approx(2 * times)
+    assert times_needed(now, now, None, 0.12) < times
+    assert times_needed(now, 0 * now, trained, 0.12) == np.inf
 
 
 def test_changes_that_scatter_by_luck_alone_are_not_taken_for_more():
