@@ -132,7 +132,7 @@ def told(plan: Plan, random: np.random.Generator) -> pd.Series:
 
 @dataclass(frozen=True)
 class Result:
-    """Shares over firms.
+    """Shares over firms; NaN of intervals where there are figures only.
 
     Attributes
     ----------
@@ -171,8 +171,8 @@ def simulate(plan: Plan, firms: int, seed: int = 1) -> Result:
         fewer=float((told_of & (rows["signal"] == "lower")).mean()),
         more=float((told_of & (rows["signal"] == "higher")).mean()),
         cannot_tell=float((rows["status"] == "cannot_tell_yet").mean()),
-        held=float(((low <= truth) & (truth <= high)).mean()),
-        held_by_cr2=float(((rows["change_cr2_low"] <= truth) & (truth <= rows["change_cr2_high"])).mean()),
+        held=float(((low <= truth) & (truth <= high))[told_of].mean()),
+        held_by_cr2=float(((rows["change_cr2_low"] <= truth) & (truth <= rows["change_cr2_high"]))[told_of].mean()),
         needed=float(rows.loc[rows["status"] == "cannot_tell_yet", "needed"].dropna().median()),
     )
 
