@@ -58,7 +58,7 @@ def _of_topic(found: Firm, topic: str, at: int) -> WriteUps:
         "peer_decks": peer_decks.astype(np.int64),
         "dispersion": np.ones(tested.cells.n_inspectors),
     }
-    return _told(_profiles(tested), tests, ~tested.flagged)
+    return _told(_profiles(tested), tests, ~tested.flagged, discovery.bar(found.family.q))
 
 
 def _profiles(tested: TopicTest) -> Profiles:
@@ -72,10 +72,10 @@ def _profiles(tested: TopicTest) -> Profiles:
     return ratios.profiles(log_odds, cells.inspector, cells.trials, cells.events, error, cells.n_inspectors)
 
 
-def _told(profiles: Profiles, tests: dict[str, NDArray], alike: NDArray[np.bool_]) -> WriteUps:
+def _told(profiles: Profiles, tests: dict[str, NDArray], alike: NDArray[np.bool_], bar: float) -> WriteUps:
     dispersion = tests["dispersion"]
     ratio, low, high = ratios.ratio(profiles, dispersion)
-    shrunken = ratios.shrink(profiles, alike & (profiles.trials > 0), dispersion)
+    shrunken = ratios.shrink(profiles, alike & (profiles.trials > 0), dispersion, bar)
     # Where nothing but the own reports tells of such decks, what the peers would have written up is not known.
     told = (profiles.expected > 0) & (tests["signal"] != "cannot_separate")
     figures = {
@@ -125,7 +125,7 @@ def _of_all(found: Firm, by_topic: dict[str, WriteUps]) -> WriteUps:
         "peer_decks": peer_decks.astype(np.int64),
         "dispersion": np.full(len(found.case.inspectors), dispersion),
     }
-    return _told(summed, columns, ~(np.nan_to_num(q, nan=1.0) <= discovery.RATE))
+    return _told(summed, columns, ~(np.nan_to_num(q, nan=1.0) <= discovery.RATE), discovery.bar(q))
 
 
 def report_dispersion(found: Firm) -> float:

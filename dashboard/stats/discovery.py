@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+from scipy.special import ndtri
 
 RATE = 0.05
 
@@ -26,3 +27,15 @@ def q_values(p_values: ArrayLike) -> NDArray[np.float64]:
     if made.any():
         q[made] = false_discovery_control(p[made], method="bh")
     return q
+
+
+def bar(q: ArrayLike) -> float:
+    """From how many standard deviations on one more comparison would be flagged, given adjusted p-values.
+
+    Of m comparisons with k flags that is a two-sided p of rate x (k + 1) / m; infinite where nothing was compared.
+    """
+    made = np.asarray(q, float)[~np.isnan(q)]
+    if made.size == 0:
+        return np.inf
+    share = min((np.count_nonzero(made <= RATE) + 1) / made.size, 1.0)
+    return -float(ndtri(RATE * share / 2))

@@ -26,6 +26,8 @@ SPREADS = np.concatenate([[0.0], np.linspace(0.05, 2.0, 40)])
 #: The scale of the prior of a spread between inspectors (half-normal, log-odds). Wide on purpose: it takes colleagues
 #: whose odds differ by a factor of e for nothing unusual.
 SPREAD_SCALE = 1.0
+#: How likely somebody who is flagged is taken to be someone apart, and no draw of the distribution of the others.
+APART = 0.1
 
 
 @dataclass(frozen=True)
@@ -187,7 +189,11 @@ class Shrunken:
 
 
 def shrink(
-    found: Profiles, alike: NDArray[np.bool_], dispersion: ArrayLike = 1.0, confidence: float = CONFIDENCE
+    found: Profiles,
+    alike: NDArray[np.bool_],
+    dispersion: ArrayLike = 1.0,
+    bar: float = np.inf,
+    confidence: float = CONFIDENCE,
 ) -> Shrunken:
     """Ratios under the model that inspectors' shifts are normal draws around 0 whose spread is not known either.
 
@@ -197,23 +203,29 @@ def shrink(
     Parameters
     ----------
     alike
-        Inspectors from whom the spread is estimated: those not flagged.
+        Inspectors from whom the spread is estimated: those not flagged. Of the others it is only known that they lie
+        beyond the bar, be it as draws of a wide distribution or as someone apart. Left out altogether, they would take
+        the tails of every distribution with them, and the spread of the rest would come out too small.
     dispersion
         How many times the binomial variance the counts have; over inspectors.
+    bar
+        From how many standard deviations on an inspector is flagged.
 
     References
     ----------
     A. Gelman et al. (2013), Bayesian Data Analysis, 3rd edition, sections 5.3 to 5.5.
     """
-    likelihood = _likelihood(found, np.broadcast_to(dispersion, found.events.shape))
+    widened = np.broadcast_to(np.asarray(dispersion, float), found.events.shape)
+    likelihood = _likelihood(found, widened)
     prior = np.stack([_prior(spread) for spread in SPREADS])
     marginal = np.maximum(likelihood @ prior.T, 1e-300)
-    known = np.log(marginal[alike]).sum(axis=0)
+    flagged = ~alike & (found.trials > 0)
+    beyond = np.log((1 - APART) * _beyond(found, bar, widened) + APART)
+    known = np.log(marginal[alike]).sum(axis=0) + beyond[flagged].sum(axis=0)
     weight = _spread_weights(known)
     # Of each inspector the spread is judged with the own numbers in it, flagged or not.
-    own = np.stack(
-        [_spread_weights(known + (0.0 if one else row)) for one, row in zip(alike, np.log(marginal), strict=True)]
-    )
+    added = np.where(alike[:, None], 0.0, np.log(marginal) - flagged[:, None] * beyond)
+    own = np.stack([_spread_weights(known + row) for row in added])
     joint = likelihood * ((own / marginal) @ prior)
     posterior = joint / joint.sum(axis=1, keepdims=True)
     with np.errstate(invalid="ignore", divide="ignore"):
@@ -229,6 +241,15 @@ def shrink(
         float(SPREADS[np.searchsorted(spread_at, share).clip(max=SPREADS.size - 1)]) for share in (tail, 1 - tail)
     ]
     return Shrunken((posterior * ratios).sum(axis=1), low, high, float(weight @ SPREADS), *limits)
+
+
+def _beyond(found: Profiles, bar: float, dispersion: Array) -> Array:
+    """Inspectors x spreads: the chance that a draw lies beyond the bar, luck and the peers' error added."""
+    variance = found.variances[:, SHIFTS.size // 2]
+    by_luck = (variance + np.square(found.error)) * dispersion
+    with np.errstate(invalid="ignore", divide="ignore"):
+        told = np.where(by_luck > 0, np.square(variance) / by_luck, 0.0)
+    return 2 * ndtr(-bar / np.sqrt(1 + told[:, None] * np.square(SPREADS)))
 
 
 def _likelihood(found: Profiles, dispersion: Array) -> Array:

@@ -2,9 +2,10 @@
 
 import numpy as np
 from numpy.testing import assert_allclose
+from scipy.stats import norm
 from statsmodels.stats.multitest import multipletests
 
-from dashboard.stats.discovery import q_values
+from dashboard.stats.discovery import bar, q_values
 
 # Y. Benjamini and Y. Hochberg (1995), Journal of the Royal Statistical Society B 57, 289-300, section 4: fifteen
 # comparisons; at 5 percent their procedure rejects the first four, Bonferroni's three.
@@ -34,3 +35,9 @@ def test_comparisons_that_were_not_made_are_left_out_of_the_count():
 
 def test_nothing_compared_flags_nothing():
     assert np.isnan(q_values([np.nan, np.nan])).all()
+
+
+def test_the_bar_is_where_one_more_comparison_would_be_flagged():
+    q = q_values(P_VALUES)  # four of fifteen are flagged: a fifth would have to reach 0.05 x 5 / 15
+    assert_allclose(bar(q), norm.isf(0.05 * 5 / 15 / 2))
+    assert bar(q_values([np.nan])) == np.inf
