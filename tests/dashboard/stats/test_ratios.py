@@ -151,3 +151,12 @@ def test_leaving_the_flagged_out_would_make_a_wide_spread_too_small():
     without, counted = np.mean(estimates, axis=0)
     assert without < counted
     assert abs(counted - 0.5) < abs(without - 0.5)
+
+
+def test_log_odds_that_run_off_blank_no_sum():
+    # Peers wrote up all of the first kind of deck, none of the second, half of the third.
+    log_odds, who = np.array([900.0, -900.0, 0.0]), np.zeros(3, np.intp)
+    found = profiles(log_odds, who, np.array([4.0, 5.0, 6.0]), np.array([3.0, 0.0, 2.0]), np.ones(1), 1)
+    for figures in (found.counts, found.variances, found.log_likelihood):
+        assert np.isfinite(figures).all()
+    assert abs(found.expected[0] - (4 + 0 + 3)) < 1e-9
