@@ -205,12 +205,11 @@ def test_tables_as_json_and_parquet_hold_the_same_rows(command):
     assert frame["observation_id"].tolist() == [row["observation_id"] for row in listed]
 
 
-@pytest.mark.parametrize(
-    "name", ["outcomes", "defect_rates", "patterns", "misses", "evidence", "missing_measures", "loads"]
-)
-def test_every_table_is_listed_and_can_be_had(command, name):
-    assert name in command("table").stdout
-    assert rows_of(command("table", name).stdout)
+def test_every_table_is_listed_and_can_be_had(command):
+    listed = command("table").stdout
+    for name in ("outcomes", "defect_rates", "misses", "inspectors", "loads"):
+        assert name in listed
+        assert rows_of(command("table", name).stdout)
 
 
 def test_text_that_looks_like_a_formula_cannot_start_one(command):

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from tests.etl.conftest import Firm, csv_text, make_row
 
 RELAXED = settings(
-    max_examples=10,
+    max_examples=7,
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )

@@ -102,7 +102,8 @@ def test_a_page_reads_at_every_width_by_eye_and_by_assistive_technology(
     page = open_browser(viewport={"width": WIDTHS[0], "height": 1200}, color_scheme=scheme)
     reading.look(page, served.address, _OF_ONE.get(place, place))
     faults = lasting(page, NAMES)
-    for width in WIDTHS:
+    # What finds room in the light finds it in the dark: there the widest and the narrowest are enough.
+    for width in WIDTHS if scheme == "light" else (WIDTHS[0], WIDTHS[-1]):
         page.set_viewport_size({"width": width, "height": 1200})
         faults += [f"{width} px: {fault}" for fault in lasting(page, LAYOUT)]
         if width != 820:

@@ -10,7 +10,7 @@ from playwright.sync_api import Page, expect
 
 from tests.dashboard.browser import reading
 from tests.dashboard.browser.conftest import Served
-from tests.dashboard.browser.reading import PLACES, RULES
+from tests.dashboard.browser.reading import DATA, DECISIONS, HOLDS, PLACES, SIDE_BY_SIDE, TIME, TRAINING, WHERE
 from tests.dashboard.builders import Firm
 
 pytestmark = pytest.mark.browser
@@ -59,7 +59,7 @@ def _two_regions() -> Firm:
 def test_too_little_for_a_rate(page: Page, served: Served) -> None:
     served.shows_firm(_two_regions)
     reading.look(page, served.address, "?look_at=all")
-    for place in PLACES:
+    for place in (DECISIONS, WHERE, SIDE_BY_SIDE, TRAINING, TIME):
         if place.path:
             reading.turn_to(page, place)
         reading.arrived(page, place.title)
@@ -73,9 +73,7 @@ def test_filters_that_leave_nothing(page: Page, served: Served) -> None:
     reading.look(page, served.address, "?region=Ridge&age=under+5&look_at=all")
     answer = page.get_by_role("heading", level=2)
     nothing = "No deck was looked at within these filters."
-    for place in PLACES:
-        if place == RULES:
-            continue  # the rules are the same, whatever is chosen
+    for place in (DECISIONS, WHERE, HOLDS, SIDE_BY_SIDE, DATA):
         if place.path:
             reading.turn_to(page, place)
         reading.arrived(page, place.title)

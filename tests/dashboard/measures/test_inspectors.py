@@ -66,7 +66,7 @@ def test_who_writes_up_five_times_as_many_is_flagged_and_nobody_else(one_apart, 
 def test_the_one_apart_does_not_move_what_the_others_are_compared_with(one_apart, published):
     # With E among their peers, 80 of 400 would be 20 expected of each; E has a term of its own once flagged.
     expected = [row(inspectors(published(one_apart)), inspector)["expected"] for inspector in "ABCD"]
-    assert expected == pytest.approx([10] * 4, abs=0.1)
+    assert expected == pytest.approx([10] * 4, abs=0.3)
 
 
 def test_a_signal_is_dated_and_held_against_later_reports(one_apart, published):

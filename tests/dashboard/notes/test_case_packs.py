@@ -107,7 +107,7 @@ def of_groups(sizes: dict[tuple[str, str], int]) -> dict[str, list[dict[str, Any
 sizes = st.dictionaries(st.tuples(st.sampled_from(GROUPS), st.sampled_from("ABCD")), st.integers(0, 6))
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(sizes, st.integers(4, 30))
 def test_groups_are_as_even_as_there_are_cases_and_no_case_comes_twice(numbers, count):
     drawn = case_packs._drawn(of_groups(numbers), count)

@@ -67,7 +67,7 @@ def test_marks_fall_on_either_side_of_the_bounds_only_where_the_interval_does():
     assert np.isinf(trials_to_decide(1, 20, FALSE_ALARMS))  # just at the bound
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(st.integers(1, 60).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n))))
 def test_so_many_trials_decide_and_one_fewer_does_not(count):
     wrong, trials = count

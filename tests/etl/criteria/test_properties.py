@@ -76,7 +76,7 @@ def _row(topic: str) -> st.SearchStrategy[Row]:
 any_row = st.sampled_from(BUILT).flatmap(_row)
 
 
-@settings(SOME, max_examples=10)
+@settings(SOME, max_examples=6)
 @given(rows=st.lists(any_row, min_size=20, max_size=60))
 def test_every_row_comes_back_once_with_one_verdict_and_says_why(judge: Judge, rows: list[Row]) -> None:
     results = judge(*rows)
@@ -250,7 +250,7 @@ MAY_CHANGE = {
 }
 
 
-@settings(SOME, max_examples=15)
+@settings(SOME, max_examples=10)
 @given(rows=st.lists(any_row, min_size=20, max_size=60), data=st.data())
 def test_recording_less_gives_the_same_verdict_or_none_but_for_what_is_named(
     judge: Judge, rows: list[Row], data: st.DataObject
