@@ -2,8 +2,8 @@
 
     python tests/bench/simulate_inspectors.py [--quick] [--again NAME ...] [--page-only]
 
-Takes an hour on two free cores; --quick a twentieth of the firms, to try it out, and writes no page. What was counted is kept in
-tests/bench/simulated_inspectors.json, a scenario a name: one that stands there is not drawn again unless --again names
+Takes a quarter of an hour on two free cores; --quick a twentieth of the firms, to try it out, and writes no page. What
+was counted is kept in tests/bench/simulated_inspectors.json, a scenario a name: one that stands there is not drawn again unless --again names
 it (or "all"), and --page-only writes the page from it. The same seed gives the same firms.
 """
 
@@ -49,29 +49,29 @@ class Scenario:
 
 def scenarios() -> dict[str, Scenario]:
     ask, found = planted_scenarios, {}
-    found["nothing planted, 12 x 2500"] = Scenario(ask.nothing_planted, Plan(), 200)
-    found["nothing planted, 14 x 1000"] = Scenario(ask.nothing_planted, Plan(n_inspectors=14, n_reports=1000), 200)
+    found["nothing planted, 12 x 2500"] = Scenario(ask.nothing_planted, Plan(), 100)
+    found["nothing planted, 14 x 1000"] = Scenario(ask.nothing_planted, Plan(n_inspectors=14, n_reports=1000), 100)
     for share in (0.7, 0.4):
         for reports in SIZES:
             plan = Plan(n_reports=reports, habits=(overcaller(share), misser(0.12)))
-            firms = 100 if reports in (1500, 2500) else 60
+            firms = 40 if reports in (1500, 2500) else 20
             found[f"sound cases written up at {share}, {reports}"] = Scenario(ask.habit, plan, firms)
     for share in (0.7, 0.5):
         for reports in SIZES:
             plan = Plan(n_reports=reports, habits=(misser(share), overcaller(0.1)))
-            firms = 200 if reports == 2500 else 60
+            firms = 60 if reports == 2500 else 20
             found[f"defects passed over at {share}, {reports}"] = Scenario(ask.wrong_calls_only, plan, firms)
     found["defects passed over at 0.7, by write-ups"] = Scenario(
-        ask.habit, Plan(habits=(misser(0.7), overcaller(0.1))), 60
+        ask.habit, Plan(habits=(misser(0.7), overcaller(0.1))), 20
     )
     for decks in ("old", "one_builder"):
-        found[f"{decks}, nothing planted"] = Scenario(ask.nothing_planted, Plan(decks=decks), 100)
+        found[f"{decks}, nothing planted"] = Scenario(ask.nothing_planted, Plan(decks=decks), 40)
         biased = Plan(decks=decks, habits=(overcaller(0.7), misser(0.12)))
-        found[f"{decks}, sound cases written up at 0.7"] = Scenario(ask.habit, biased, 60)
-    found["alone"] = Scenario(ask.alone, Plan(decks="alone"), 60)
-    found["measures kept unevenly"] = Scenario(ask.shares, Plan(kept=(0.9, 0.2)), 60)
+        found[f"{decks}, sound cases written up at 0.7"] = Scenario(ask.habit, biased, 20)
+    found["alone"] = Scenario(ask.alone, Plan(decks="alone"), 20)
+    found["measures kept unevenly"] = Scenario(ask.shares, Plan(kept=(0.9, 0.2)), 30)
     for spread in (0.2, 0.4):
-        found[f"spread {spread}"] = Scenario(ask.intervals, Plan(decks="old", spread=spread), 50)
+        found[f"spread {spread}"] = Scenario(ask.intervals, Plan(decks="old", spread=spread), 20)
     return found
 
 

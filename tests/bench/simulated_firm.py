@@ -75,6 +75,8 @@ class Plan:
         Standard deviation of inspectors around each other, log-odds of a write-up, a draw for each topic.
     kept
         Share of calls whose measures are kept: of write-ups, and of all other calls; as in the sample firm where None.
+    topics
+        Which topics the reports speak of; all of them where None.
     """
 
     n_inspectors: int = 12
@@ -83,6 +85,7 @@ class Plan:
     habits: tuple[Habit, ...] = field(default=(overcaller(0.10), misser(0.12)))
     spread: float = 0.0
     kept: tuple[float, float] | None = None
+    topics: tuple[str, ...] | None = None
 
 
 @dataclass(frozen=True)
@@ -160,7 +163,8 @@ def draw(plan: Plan, seed: int | tuple[int, ...]) -> SimulatedFirm:
     visits = _visits(plan, random)
     shift = plan.spread * random.standard_normal((len(topics()), plan.n_inspectors))
     nature = _Nature(visits, random)
-    parts = [_trials(topic, plan, visits, nature, shift[at], random) for at, topic in enumerate(topics().values())]
+    asked = [at for at, topic in enumerate(topics()) if plan.topics is None or topic in plan.topics]
+    parts = [_trials(at, plan, visits, nature, shift[at], random) for at in asked]
     trials = pd.concat([part for part, _ in parts], ignore_index=True)
     order = np.lexsort((trials["topic"].to_numpy(str), trials["visit"].to_numpy()))
     chances = np.concatenate([likely for _, likely in parts])[order]
@@ -411,9 +415,9 @@ def _traits(visits: _Visits, random: np.random.Generator) -> dict[str, Flags]:
 
 
 def _trials(
-    topic: Topic, plan: Plan, visits: _Visits, nature: _Nature, shift: Array, random: np.random.Generator
+    at: int, plan: Plan, visits: _Visits, nature: _Nature, shift: Array, random: np.random.Generator
 ) -> tuple[pd.DataFrame, Array]:
-    at = list(topics()).index(topic.id)
+    topic = list(topics().values())[at]
     rows = np.flatnonzero((random.random(visits.deck.size) < topic.asked) & nature.holds(topic.needs))
     shares = nature.shares(at, topic)[rows]
     kind = (np.cumsum(shares, axis=1) < nature.point[rows, at, None]).sum(axis=1).clip(max=len(topic.kinds) - 1)
