@@ -122,13 +122,27 @@ def _terms(visits: pd.DataFrame) -> tuple[Array, tuple[str, ...]]:
 
 
 def _age_terms(visits: pd.DataFrame) -> Array:
-    """A curve over known ages, a step where the age is not known, and a step and a slope where it is an estimate."""
+    """A curve over ages, a step where the age is not known, and a step and a slope where it is an estimate.
+
+    Decks of unknown age stand on the curve where the inspector's other decks do on average: whoever is sent to old
+    decks has old ones among those too.
+    """
     years = visits["deck_age_years"].to_numpy(float, na_value=np.nan)
     known = ~np.isnan(years)
     decades = np.where(known, np.minimum(years, _OLDEST), 0.0) / _TEN_YEARS
-    curve = natural_cubic(decades, knots(decades[known])) * known[:, None]
+    curve = natural_cubic(decades, knots(decades[known]))
+    curve[~known] = _own_mean(curve, known, visits["inspector_id"])[~known]
     estimated = visits["age_estimated"].to_numpy(bool) & known
     return np.column_stack([curve, ~known, estimated, estimated * decades])
+
+
+def _own_mean(columns: Array, known: NDArray[np.bool_], inspector: pd.Series) -> Array:
+    """The mean of each inspector's known rows, in every row of theirs; of all known rows where they have none."""
+    _, who = np.unique(inspector.to_numpy(str), return_inverse=True)
+    n = np.bincount(who, known)
+    sums = np.stack([np.bincount(who, column * known) for column in columns.T], axis=1)
+    overall = columns[known].mean(axis=0) if known.any() else np.zeros(columns.shape[1])
+    return np.where(n[:, None] > 0, sums / np.maximum(n, 1)[:, None], overall)[who]
 
 
 def _levels(values: pd.Series) -> Array:

@@ -241,6 +241,11 @@ class Together:
             return 2 * ndtr(-np.abs(self.score / np.sqrt(self.information * dispersion)))
 
 
+def q_over_topics(p: Array) -> Array:
+    """Adjusted p-values of the row ``all``: a family of its own, at half the rate, as it is read beside the topics'."""
+    return np.minimum(2 * discovery.q_values(p), 1.0)
+
+
 def signal_names(score: Array, enough: Flags, compared: Flags, q: Array) -> NDArray[np.object_]:
     """``higher`` or ``lower`` than peers, or ``none``; ``too_few`` or ``cannot_separate`` where none was compared."""
     flagged = np.nan_to_num(q, nan=1.0) <= discovery.RATE

@@ -10,7 +10,7 @@ from scipy.special import expit
 
 from dashboard.measures.case_mix import shared_ground
 from dashboard.measures.peers import Firm
-from dashboard.measures.signals import WRITE_UPS, Array, Together, TopicTest, separable, signal_names
+from dashboard.measures.signals import WRITE_UPS, Array, Together, TopicTest, q_over_topics, separable, signal_names
 from dashboard.stats import discovery, power, ratios
 from dashboard.stats.ratios import SHIFTS, Profiles
 
@@ -115,7 +115,7 @@ def _of_all(found: Firm, by_topic: dict[str, WriteUps]) -> WriteUps:
     enough = WRITE_UPS.met(together)
     compared = enough & separable(together, n_peers, peer_decks)
     p = np.where(compared, together.p(dispersion), np.nan)
-    q = discovery.q_values(p)
+    q = q_over_topics(p)
     columns = {
         "p": p,
         "q": q,

@@ -23,9 +23,9 @@ from dashboard.measures.signals import (
     Together,
     find_signals,
     no_family,
+    q_over_topics,
     signal_names,
 )
-from dashboard.stats import discovery
 from dashboard.stats.case_mix import Cells
 from dashboard.warehouse import Snapshot
 
@@ -111,6 +111,6 @@ def over_topics(family: Family, dispersion: float) -> WrongCalls:
     enough = WRONG_CALLS.met(summed)
     compared = enough & (summed.overlap >= LEAST_OVERLAP)
     p = np.where(compared, summed.p(dispersion), np.nan)
-    q = discovery.q_values(p)
+    q = q_over_topics(p)
     signal = signal_names(summed.score, enough, compared, q)
     return WrongCalls(summed.trials, summed.events, summed.events - summed.score, p, q, signal)
