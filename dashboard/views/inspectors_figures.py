@@ -61,6 +61,9 @@ def show_figures(rows: pd.DataFrame, table: pd.DataFrame, within: str) -> None:
                 labels.part_of(row.overcalled, row.judged_write_ups) if row.judged_write_ups else "none judged"
                 for row in each(rows)
             ],
+            lacking=[
+                labels.count(row.trials_lacking) if labels.is_known(row.trials_lacking) else "" for row in each(rows)
+            ],
             means=rows["signal"].map(labels.COMPARED),
         )
         columns = {
@@ -70,10 +73,12 @@ def show_figures(rows: pd.DataFrame, table: pd.DataFrame, within: str) -> None:
             "peers_about": "Peers, about",
         }
         columns |= {"as_often": "As often as peers", "drawn_in": "Drawn toward 1", "apart": "Told apart"}
+        columns |= {"lacking": "Looks lacking"}
         parts.table(shown, columns | {"judged": "Do not hold", "means": "Is"})
         parts.caption(
             "Drawn toward 1: the less is known of an inspector, the nearer to peers; never tested. Told apart: the "
-            "share of what is known of an inspector that the mix of decks leaves; under a quarter nothing is compared."
+            "share of what is known of an inspector that the mix of decks leaves; under a quarter nothing is compared. "
+            "Looks lacking: how many more until twice the odds of peers would show with a chance of 80 %."
         )
         parts.download("Save the figures of all topics", table, "inspectors", "Inspectors against peers", within)
 

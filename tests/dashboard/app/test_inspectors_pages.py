@@ -79,6 +79,15 @@ def test_the_filter_for_inspectors_chooses_rows_and_leaves_the_comparison_as_it_
     assert re.search(r"E writes up more \(5\.\d times, ", answer(app))
 
 
+def test_what_luck_alone_would_give_is_worked_out_when_asked(opened: Callable[..., AppTest]) -> None:
+    app = opened(firms.colleagues(), SIDE_BY_SIDE)
+    assert "No signal is old enough to see whether later reports bear it out." in shown(app)
+    assert "Luck alone would give" not in shown(app)
+    next(button for button in app.button if button.label == "See what luck alone would give").click().run(timeout=60)
+    assert not app.exception
+    assert re.search(r"\*\*2 comparisons of write-ups stand out\.\*\* Luck alone would give this firm", shown(app))
+
+
 @pytest.mark.parametrize(
     ("firm", "said"),
     [
