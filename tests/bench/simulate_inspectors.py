@@ -2,9 +2,9 @@
 
     python tests/bench/simulate_inspectors.py [--quick] [--again NAME ...] [--page-only]
 
-Takes a quarter of an hour on two free cores; --quick a twentieth of the firms, to try it out, and writes no page. What
-was counted is kept in tests/bench/simulated_inspectors.json, a scenario a name: one that stands there is not drawn again unless --again names
-it (or "all"), and --page-only writes the page from it. The same seed gives the same firms.
+Takes a quarter of an hour on two free cores; --quick a twentieth of the firms, to try it out, and writes no page. What was
+counted is kept in tests/bench/simulated_inspectors.json, a scenario a name: one that stands there is not drawn again
+unless --again names it (or "all"), and --page-only writes the page from it. The same seed gives the same firms.
 """
 
 from __future__ import annotations
