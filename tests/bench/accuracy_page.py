@@ -93,8 +93,18 @@ def _targets(counted: Counted) -> str:
             least=1,
         )
     )
-    rows += _interval_targets(counted)
+    rows += _share_targets(counted) + _interval_targets(counted)
     return _table(["what", "wanted, percent", "reached, percent", "reached"], rows)
+
+
+def _share_targets(counted: Counted) -> list[list[str]]:
+    of, rows = counted["measures kept unevenly"], []
+    for key, told in (("missed_pairs", "missed share"), ("false_calls_pairs", "false-call share")):
+        total, squared, firms = of[f"{key}_error"], of[f"{key}_error_squared"], of["firms"]
+        reached = "yes" if abs(total / firms) <= 0.03 else "**no**"
+        what = f"{told} of an inspector in a topic less the truth, measures kept unevenly, points"
+        rows.append([what, "within 3", _points(total, squared, firms), reached])
+    return rows
 
 
 def _interval_targets(counted: Counted) -> list[list[str]]:
@@ -343,9 +353,8 @@ The limit of 8 percent is for the two families of `signal` together, that of a p
 columns of signals meets more false ones than whoever reads one: that is what the last line says. Beside one inspector who does
 differ, {_share(flagged, compared, 2)} percent of the other pairs were flagged.
 
-Over all topics the squared scores are a few percent larger than they are taken to be, without any difference between people: what
-reports do not tell of the decks adds up over the topics. That is one reason for the half rate there; the other is that both are read
-together. Read the row `all` as a summary, and the topics for signals.
+The half rate over all topics is there because both are read together: in earlier trials with the same seeds, both at 5 percent and
+decks of unknown age not yet set where the inspector's other decks are, 22 of 200 firms had a signal of write-ups by luck.
 
 ## Write-ups that do not hold
 
