@@ -203,6 +203,7 @@ def commands_page() -> str:
         "Exit codes: 0 done, refused rows included; 1 nothing published, `--strict` refused, a whole file unreadable, or no warehouse to read; 2 wrong usage.",
         "",
     ]
+    group = evenhand.make_context("evenhand", [], resilient_parsing=True)
     for name in (
         "demo",
         "load",
@@ -218,7 +219,8 @@ def commands_page() -> str:
         "rollback",
     ):
         command = evenhand.commands[name]
-        context = click.Context(command, info_name=f"evenhand {name}", max_content_width=100, terminal_width=100)
+        # Within the group, as a user meets it: which names ask for help is a setting of the group.
+        context = click.Context(command, group, info_name=name, max_content_width=100, terminal_width=100)
         lines += [f"## evenhand {name}", "", "```", command.get_help(context), "```", ""]
     return GENERATED + "\n".join(lines)
 
