@@ -41,6 +41,8 @@ def found(connection: duckdb.DuckDBPyConnection) -> None:
 def bring_up(connection: duckdb.DuckDBPyConnection) -> None:
     """Add the tables that a new warehouse, or a snapshot of an earlier version, does not have yet."""
     connection.execute(sql("marts/further_tables"))
+    if tables.exists(connection, "snapshot_info"):
+        _run(connection, "marts/first_catalog")
 
 
 def store(
@@ -102,15 +104,16 @@ def finish(connection: duckdb.DuckDBPyConnection, catalog: Catalog, snapshot: st
     for step in ("standing_looks", "outcomes", "trials"):
         _run(connection, f"marts/{step}")
     _write_catalog(connection, catalog)
+    judged_by = {"catalog": catalog.version, "code_basis": catalog.settings.code_basis}
+    _run(connection, "marts/add_catalog", load_id=snapshot, at=at, **judged_by)
     _run(
         connection,
         "marts/snapshot_info",
         snapshot=snapshot,
         schema_version=SCHEMA_VERSION,
         created_at=at,
-        catalog=catalog.version,
-        code_basis=catalog.settings.code_basis,
         evenhand_version=version,
+        **judged_by,
     )
     _audit(connection)
     connection.execute("checkpoint")

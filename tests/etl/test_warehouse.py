@@ -100,6 +100,7 @@ def test_each_audit_can_fail(firm):
         "audits/trial_rows": "update trials set rows = rows + 1",
         "audits/load_rows_add_up": "update loads set rows_read = rows_read + 1",
         "audits/second_look_stands": "update standing_looks set ruling = 'acceptable', outcome = 'overcalled'",
+        "audits/catalog_told": "update catalogs set catalog = 'another'",
         "audits/further_row_unique": "insert into second_looks select * from second_looks",
     }
     assert set(spoil) == set(audits())
@@ -137,6 +138,24 @@ def test_a_change_of_the_firms_settings_judges_everything_anew(firm):
     summary = firm.load_rows([post])
     assert (summary.rows_unchanged, summary.published, summary.flips) == (1, True, 1)
     assert [before, firm.query("select verdict from observations")] == [[("defect",)], [("judgment",)]]
+
+
+def test_a_snapshot_tells_since_when_each_catalog_has_judged_and_the_next_one_carries_it_on(firm):
+    told = "select catalog, load_id from catalogs order by load_id"
+    first = firm.load_rows([make_row()]).catalog
+    assert firm.query(told) == [(first, "0001")]
+    # A snapshot that tells none is taken to have been judged by its own since it was made.
+    with duckdb.connect(str(firm.warehouse / "snapshots" / "0001.duckdb")) as connection:
+        connection.execute("drop table catalogs")
+        made = connection.execute("select catalog, code_basis, snapshot, created_at from snapshot_info").fetchall()
+    (firm.warehouse / "firm.toml").write_text("[adopted]\n2021 = 2024\n")
+    second = firm.load_rows([make_row()]).catalog
+    assert firm.query("select * from catalogs where load_id = '0001'") == made
+    firm.load_rows([make_row(report_id="R3")])
+    assert firm.query(told) == [(first, "0001"), (second, "0002")]
+    (firm.warehouse / "firm.toml").unlink()
+    firm.load_rows([make_row()])
+    assert firm.query(told) == [(first, "0001"), (second, "0002"), (first, "0004")]
 
 
 def test_a_snapshot_of_an_earlier_version_is_brought_up_by_the_next_load_whatever_it_brings(firm):

@@ -25,5 +25,11 @@ create table if not exists staff (
     inspector_id varchar, display_name varchar, started_on date, office varchar, role varchar
 );
 
+-- catalogs: since when each version of the catalog has judged, and by which load first; carried from snapshot to snapshot.
+-- One that comes back after another stands twice. What is stored is always judged by the newest.
+create table if not exists catalogs (
+    catalog varchar, code_basis varchar, load_id varchar, first_used_at timestamp
+);
+
 -- refused: input_table says of which input table a refused row is.
 alter table refused add column if not exists input_table varchar default 'observations';
