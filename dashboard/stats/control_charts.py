@@ -1,7 +1,8 @@
-"""Counts month by month: how far luck carries a month, and which months lie beyond.
+"""Counts month by month: how far luck carries a month, and which months lie beyond; their smoothed course.
 
 A month's count is a sum of yes-or-no draws of known, unequal probabilities, whose distribution is worked out exactly.
-Where stable months scatter more than such draws do, or draws come in clusters, the limits are widened.
+Where stable months scatter more than such draws do, or draws come in clusters, the limits are widened. The course is an
+exponentially weighted moving average of what is beyond expectation.
 """
 
 from __future__ import annotations
@@ -23,6 +24,10 @@ _MEAN_RANGE = 2 / np.sqrt(np.pi)
 _STABLE = 3.0902
 #: With fewer ranges than this nothing is said of the scatter.
 _LEAST_RANGES = 8
+#: How much of the course a step makes up where all steps are alike. Usual are 0.2 to 0.3 (from memory).
+WEIGHT = 0.2
+#: The course's limits lie so many of its standard deviations off, as in the handbook.
+REACH = 3.0
 _MOST_AT_ONCE = 1 << 20
 _STEPS = 50
 
@@ -168,6 +173,59 @@ def scatter(deviate: ArrayLike) -> float:
             break
         stable = now
     return factor
+
+
+@dataclass(frozen=True)
+class Course:
+    """An exponentially weighted moving average, step by step.
+
+    Attributes
+    ----------
+    excess
+        How far it lies from what is expected, a unit of size.
+    deviation
+        Its standard deviation by luck.
+    """
+
+    excess: Array
+    deviation: Array
+
+
+def course(excess: ArrayLike, size: ArrayLike, variance: ArrayLike, weight: float = WEIGHT) -> Course:
+    """The smoothed course of what is beyond expectation, and how far luck carries it.
+
+    Parameters
+    ----------
+    excess, size, variance
+        Of each step in order of time: its events less the expected number, how many trials it has, and the variance of
+        its number of events by luck. A step without trials moves nothing and ages the others.
+    weight
+        How much of the course a step of average size makes up; what it was before keeps the rest.
+
+    Notes
+    -----
+    Trials count alike whatever the size of their step, each step back (1 - weight) times as much, and all time before
+    the first step as if it had been as expected, in steps of average size. Where all sizes are alike this is
+    z = weight * x + (1 - weight) * z before it, from z = 0, and the deviation that of a step times
+    sqrt(weight / (2 - weight) * (1 - (1 - weight)^(2 t))) after t steps: exact from the first step on.
+
+    References
+    ----------
+    NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.4. Weights by size: Q. Zhou, C. Zou, Z. Wang and W. Jiang
+    (2012), Journal of the American Statistical Association 107, 1049-1062 (from memory).
+    """
+    beyond, trials, by_luck = (np.asarray(each, float) for each in (excess, size, variance))
+    step = np.arange(trials.size)
+    back = np.maximum(step[:, None] - step, 0)
+    kept = np.tril((1 - weight) ** back)
+    average = trials[trials > 0].mean() if (trials > 0).any() else 1.0
+    counted = kept @ trials + average / weight * (1 - weight) ** (step + 1)
+    return Course((kept @ beyond) / counted, np.sqrt(kept**2 @ by_luck) / counted)
+
+
+def settled_deviation(deviation: float, weight: float = WEIGHT) -> float:
+    """What the course's deviation comes to after many steps of one size; ``deviation`` is that of a single step."""
+    return float(deviation * np.sqrt(weight / (2 - weight)))
 
 
 def clustering(residual: ArrayLike, variance: ArrayLike, cluster: ArrayLike, group: ArrayLike, n_groups: int) -> Array:

@@ -4,20 +4,39 @@
   .4102 and samples 15 and 23 beyond them, from memory of the same data in Montgomery's book).
 - Sigma from moving ranges: flow rates, NIST/SEMATECH 6.3.2.2 (mean 50.81, upper limit 55.8041, read in a test that
   quotes the page).
+- Exponentially weighted moving average: 20 points, NIST/SEMATECH 6.3.2.4 (weight 0.3, target 50, s 2.0539; all 20 values
+  to two digits, limits 52.5884 and 47.4115, which the page works out with 0.4201 for the root; data, values and limits
+  read in a test that quotes the page). The recursion beside it: pandas.
 - Poisson-binomial and binomial: scipy.stats.
 Nothing published is known for Laney's sigma of z, nor for the limits of a Poisson-binomial count.
 """
 
 import numpy as np
+import pandas as pd
 import pytest
 from numpy.testing import assert_allclose
 from scipy.stats import binom, poisson_binom
 
-from dashboard.stats.control_charts import Limits, brought_to, clustering, deviates, limits, scatter, widened
+from dashboard.stats.control_charts import (
+    REACH,
+    Limits,
+    brought_to,
+    clustering,
+    course,
+    deviates,
+    limits,
+    scatter,
+    settled_deviation,
+    widened,
+)
 
 IN_50 = [12, 15, 8, 10, 4, 7, 16, 9, 14, 10, 5, 6, 17, 12, 22, 8, 10, 5, 13, 11, 20, 18, 24, 15, 9, 12, 7, 13, 9, 6]
 DEFECTIVE = np.array(IN_50, float)
 FLOW = np.array([49.6, 47.6, 49.9, 51.3, 47.8, 51.2, 52.6, 52.4, 53.6, 52.1])
+# The handbook's EWMA example: its data, which end with those of the flow rates above, and the statistic as printed.
+POINTS = np.array([52.0, 47.0, 53.0, 49.3, 50.1, 47.0, 51.0, 50.1, 51.2, 50.5, *FLOW])
+EWMA = [50.60, 49.52, 50.56, 50.18, 50.16, 49.21, 49.75, 49.85, 50.26, 50.33]
+EWMA += [50.11, 49.36, 49.52, 50.05, 49.38, 49.92, 50.73, 51.23, 51.94, 51.99]
 THREE_SIGMA = 0.00135
 
 
@@ -85,6 +104,44 @@ def test_a_level_that_shifts_or_a_month_that_stands_out_does_not_hide_itself():
 def test_few_months_say_nothing_of_the_scatter():
     assert scatter(5 * np.array([1, -1, 1, -1, 1, -1, 1, -1.0])) == 1.0
     assert scatter([np.nan] * 20) == 1.0
+
+
+def test_the_course_is_the_published_one_of_the_handbook_and_stays_within_its_limits():
+    found = course(POINTS - 50, np.ones(20), np.full(20, 2.0539**2), 0.3)
+    assert list(np.round(50 + found.excess, 2)) == EWMA
+    reach = REACH * settled_deviation(2.0539, 0.3)
+    assert_allclose([50 + reach, 50 - reach], [52.5884, 47.4115], atol=4e-4)  # the page cuts the root to 0.4201
+    assert (np.abs(found.excess) < REACH * found.deviation).all()
+
+
+def test_the_limits_of_the_course_are_exact_from_the_first_step_and_settle():
+    found = course(np.zeros(60), np.ones(60), np.full(60, 4.0), 0.3)
+    t = np.arange(1, 61)
+    assert_allclose(found.deviation, 2 * np.sqrt(0.3 / 1.7 * (1 - 0.7 ** (2 * t))))
+    assert found.deviation[0] == pytest.approx(0.3 * 2)
+    assert found.deviation[-1] == pytest.approx(settled_deviation(2.0, 0.3))
+
+
+def test_the_course_of_unequal_steps_is_a_ratio_of_two_recursions_as_pandas_does_them():
+    rng = np.random.default_rng(4)
+    size = rng.integers(0, 60, 40).astype(float)
+    size[[7, 8]] = 0
+    excess = np.where(size > 0, rng.normal(0, 3, 40), 0.0)
+    average = size[size > 0].mean()
+
+    def smoothed(start: float, steps: np.ndarray) -> np.ndarray:
+        return pd.Series([start, *steps]).ewm(alpha=0.2, adjust=False).mean().to_numpy()[1:]
+
+    found = course(excess, size, size, 0.2)
+    assert_allclose(found.excess, smoothed(0, excess) / smoothed(average, size))
+    assert_allclose(found.excess[[7, 8]], found.excess[6])  # steps without trials move nothing
+
+
+def test_luck_carries_the_course_of_unequal_steps_as_far_as_it_says():
+    size = np.tile([10, 40, 90], 12)
+    drawn = np.random.default_rng(6).binomial(size, 0.3, (4000, 36)) - 0.3 * size
+    every = [course(some, size, 0.21 * size) for some in drawn]
+    assert_allclose(np.std([each.excess for each in every], axis=0), every[0].deviation, rtol=0.06)
 
 
 def test_draws_that_share_their_luck_count_as_their_clusters_do():
