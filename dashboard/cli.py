@@ -280,26 +280,45 @@ def _tell_what_if(found: WhatIf) -> str:
     "--format", "form", type=click.Choice(["csv", "json", "parquet", "xlsx"]), help="Else as FILE ends, or CSV."
 )
 @click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="A file instead of stdout.")
+@click.option(
+    "--reach",
+    "reach",
+    multiple=True,
+    metavar="rule=SHARE|eye=SHARE",
+    help="For training_topics only: the share of wrong calls that training mends, where the rule was not known and "
+    "where the eye missed it. Else rule=0.5 and eye=0.25.",
+)
 @warehouse_option
-def table(name: str | None, conditions: tuple[str, ...], form: str | None, out: Path | None, warehouse: Path) -> None:
+def table(
+    name: str | None,
+    conditions: tuple[str, ...],
+    form: str | None,
+    out: Path | None,
+    reach: tuple[str, ...],
+    warehouse: Path,
+) -> None:
     """Any table that the dashboard shows, unrounded; with no NAME, their list.
 
     Conditions on different columns hold together; of those on the same column any may hold.
     """
     from dashboard.export import about, write
     from dashboard.measures import tables
+    from dashboard.measures.training_topics import Reach
     from dashboard.warehouse import Snapshot
 
     if name is None:
+        if reach:
+            raise click.UsageError("--reach goes with a table: evenhand table training_topics --reach rule=0.5.")
         for known in tables.TABLES.values():
             click.echo(f"{known.name:18}{known.answers}")
         return
     chosen = tables.find(name)
     wanted = [_condition(text) for text in conditions]
     with Snapshot.open(warehouse) as snapshot:
-        frame = tables.table(snapshot, name, wanted)
+        frame = tables.table(snapshot, name, wanted, reach=Reach.told(reach) if reach else None)
         what = f"{chosen.name}: {chosen.answers} One row: {chosen.row}."
-        told = about(snapshot.info, what, ", ".join(conditions), chosen.columns)
+        asked = [*conditions, *(f"reach {text}" for text in reach)]
+        told = about(snapshot.info, what, ", ".join(asked), chosen.columns)
     write(frame, out, form, told)
 
 

@@ -212,6 +212,16 @@ def test_every_table_is_listed_and_can_be_had(command):
         assert rows_of(command("table", name).stdout)
 
 
+def test_how_far_training_reaches_enters_one_table_and_is_wrong_usage_elsewhere(command):
+    usual, full = (
+        rows_of(command("table", "training_topics", "--where", "topic=hanger_size", *reach).stdout)[0]
+        for reach in ((), ("--reach", "rule=1", "--reach", "eye=0"))
+    )
+    assert float(full["avoidable"]) == pytest.approx(2 * float(usual["avoidable"]))
+    assert "--reach rule=2: not understood" in command("table", "training_topics", "--reach", "rule=2", code=2).stderr
+    assert "it enters training_topics" in command("table", "months", "--reach", "rule=1", code=2).stderr
+
+
 def test_text_that_looks_like_a_formula_cannot_start_one(command):
     assert "'=1+1" in command("table", "outcomes", "--where", "observation_id=R1:1").stdout
 

@@ -36,8 +36,8 @@ from dashboard.measures.round_results import round_results
 from dashboard.measures.rounds import round_agreement
 from dashboard.measures.rules import rules
 from dashboard.measures.training_effect import GROUPS, WINDOWS, training_decay, training_effect
-from dashboard.measures.training_topics import training_topics
-from dashboard.problems import UnknownName
+from dashboard.measures.training_topics import Reach, training_topics
+from dashboard.problems import UnknownName, WrongUsage
 from dashboard.warehouse import Snapshot
 
 Condition = tuple[str, str]  # a column, and the value that it must have
@@ -59,6 +59,14 @@ class UnknownGrouping(TableError):
     """defect_rates knows no such grouping."""
 
 
+class NoReach(WrongUsage):
+    """The table rests on no assumption of how far training reaches."""
+
+    def __init__(self, name: str) -> None:
+        assuming = ", ".join(known.name for known in TABLES.values() if known.with_reach)
+        super().__init__(f"How far training reaches does not enter the table {name}; it enters {assuming}.")
+
+
 @dataclass(frozen=True)
 class Table:
     """A table by name.
@@ -73,6 +81,8 @@ class Table:
         The meaning of each column in one sentence, in the order of the columns.
     frame
         Snapshot, filters and conditions in, all rows out; it uses conditions only to leave out work.
+    with_reach
+        The rows under another assumption of how far training reaches; None where it enters nothing.
     """
 
     name: str
@@ -80,10 +90,15 @@ class Table:
     row: str
     columns: dict[str, str]
     frame: Callable[[Snapshot, Filters, tuple[Condition, ...]], pd.DataFrame]
+    with_reach: Callable[[Snapshot, Filters, Reach], pd.DataFrame] | None = None
 
 
 def table(
-    snapshot: Snapshot, name: str, conditions: Iterable[Condition] = (), filters: Filters = EVERYTHING
+    snapshot: Snapshot,
+    name: str,
+    conditions: Iterable[Condition] = (),
+    filters: Filters = EVERYTHING,
+    reach: Reach | None = None,
 ) -> pd.DataFrame:
     """The rows of a table that meet the conditions, with its columns in order and nothing rounded.
 
@@ -91,17 +106,29 @@ def table(
     ----------
     conditions
         Pairs of column and value. Conditions on different columns must all hold, of those on the same column any.
+    reach
+        How far training reaches, where that enters the table; None for what is usual.
 
     Raises
     ------
-    UnknownTable, UnknownColumn, UnknownGrouping
+    UnknownTable, UnknownColumn, UnknownGrouping, NoReach
     """
     chosen = find(name)
     wanted = tuple(conditions)
     for column, _value in wanted:
         if column not in chosen.columns:
             raise UnknownColumn(f"column in {name}", column, chosen.columns)
-    return where(chosen.frame(snapshot, filters, wanted)[list(chosen.columns)], wanted)
+    return where(_rows(chosen, snapshot, filters, wanted, reach)[list(chosen.columns)], wanted)
+
+
+def _rows(
+    chosen: Table, snapshot: Snapshot, filters: Filters, wanted: tuple[Condition, ...], reach: Reach | None
+) -> pd.DataFrame:
+    if reach is None:
+        return chosen.frame(snapshot, filters, wanted)
+    if chosen.with_reach is None:
+        raise NoReach(chosen.name)
+    return chosen.with_reach(snapshot, filters, reach)
 
 
 def find(name: str) -> Table:
@@ -510,6 +537,7 @@ TABLES: dict[str, Table] = {
                 "rank_most": "Its place if every unjudged call were wrong.",
             },
             lambda snapshot, filters, conditions: training_topics(snapshot, filters),
+            training_topics,
         ),
         Table(
             "brief",

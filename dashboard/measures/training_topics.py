@@ -11,7 +11,8 @@ a quarter, and a form without the field for a measure is mended by a new form an
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, fields
 
 import numpy as np
 import pandas as pd
@@ -19,6 +20,7 @@ from numpy.typing import NDArray
 
 from dashboard.filters import EVERYTHING, Filters
 from dashboard.measures import order
+from dashboard.problems import WrongUsage
 from dashboard.stats import shrinkage
 from dashboard.warehouse import Snapshot
 
@@ -41,6 +43,43 @@ class Reach:
 
     rule: float = 0.5
     eye: float = 0.25
+
+    @classmethod
+    def told(cls, texts: Iterable[str]) -> Reach:
+        """From texts like ``rule=0.5`` and ``eye=0.25``; what none of them names is as usual.
+
+        Raises
+        ------
+        UnreadableReach
+        """
+        shares: dict[str, float] = {}
+        for text in texts:
+            name, _, value = (part.strip() for part in text.partition("="))
+            share = _share(value)
+            if name not in {field.name for field in fields(cls)} or share is None:
+                raise UnreadableReach(text, "not understood")
+            if name in shares:
+                raise UnreadableReach(text, f"{name} is given twice")
+            shares[name] = share
+        return cls(**shares)
+
+
+class UnreadableReach(WrongUsage):
+    """A text does not say how far training reaches."""
+
+    def __init__(self, text: str, why: str) -> None:
+        super().__init__(
+            f"--reach {text}: {why}. Write rule=SHARE or eye=SHARE, each once, with a share from 0 to 1: rule=0.5."
+        )
+
+
+def _share(text: str) -> float | None:
+    """A number from 0 to 1; None where it is another, or none."""
+    try:
+        share = float(text)
+    except ValueError:
+        return None
+    return share if 0 <= share <= 1 else None
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,8 @@ import pandas as pd
 import pytest
 
 from dashboard.measures import training_topics as measure
-from dashboard.measures.training_topics import Reach, training_topics
+from dashboard.measures.tables import NoReach, table
+from dashboard.measures.training_topics import Reach, UnreadableReach, training_topics
 
 YEAR = [date(2025, 1, 1), date(2025, 12, 31)]
 
@@ -67,8 +68,16 @@ def test_a_topic_that_only_lacks_a_field_has_nothing_for_training(firm, publishe
 def test_the_reach_of_training_is_the_readers_to_change(firm, published):
     year(firm, "hanger_size", "written_up", "acceptable", 8)
     snapshot = published(firm)
-    usual, full = training_topics(snapshot), training_topics(snapshot, reach=Reach(rule=1.0))
+    usual, full = training_topics(snapshot), table(snapshot, "training_topics", reach=Reach.told(["rule = 1"]))
     assert row(full, "hanger_size")["avoidable"] == pytest.approx(2 * row(usual, "hanger_size")["avoidable"])
+    with pytest.raises(NoReach, match="does not enter the table misses; it enters training_topics"):
+        table(snapshot, "misses", reach=Reach())
+
+
+@pytest.mark.parametrize("texts", [["rule=2"], ["eye=nan"], ["rule"], ["ear=0.5"], ["eye=-0"] * 2])
+def test_a_reach_that_is_none_is_told_what_one_is(texts):
+    with pytest.raises(UnreadableReach, match=f"--reach {texts[0]}: .*Write rule=SHARE or eye=SHARE"):
+        Reach.told(texts)
 
 
 def test_one_colleague_a_few_and_the_whole_team_are_told_apart(firm, published):
