@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from dashboard.filters import EVERYTHING, Filters
 from dashboard.measures import order
+from dashboard.measures.course import with_course
 from dashboard.measures.peers import scored_trials
 from dashboard.measures.practice import own_practice
 from dashboard.stats import control_charts, intervals
@@ -27,7 +28,8 @@ _MONTHS_IN = {"month": 1, "quarter": 3, "year": 12}
 OUTCOMES = ("overcalled", "missed", "judged")
 COLUMNS = [
     *("month", "topic", "trials", "count", "share", "share_low", "share_high", "phase"),
-    *("expected", "expected_share", "lower", "upper", "lower_share", "upper_share", "spread", "luck", "signal"),
+    *("expected", "expected_share", "lower", "upper", "lower_share", "upper_share"),
+    *("course", "course_low", "course_high", "spread", "luck", "signal"),
 ]
 
 
@@ -45,6 +47,8 @@ def months(snapshot: Snapshot, filters: Filters = EVERYTHING) -> pd.DataFrame:
         - expected, expected_share: what the same people would have written up on these decks, by their own practice
           over all months of the phase (see :func:`dashboard.measures.practice.own_practice`); missing in phase -1
         - lower, upper, lower_share, upper_share: the fewest and the most that luck allows, 0.1 percent beyond each
+        - course, course_low, course_high: what is expected and what has of late been beyond it, smoothed, a share;
+          how far luck carries it (see :func:`dashboard.measures.course.with_course`); no signal follows from it
         - spread: the factor by which clusters and the scatter of stable months widen these limits; at least 1
         - luck: the chance that luck alone carries the month beyond its limits, were there no such widening
         - signal: ``higher``, ``lower``, ``none``, ``too_few`` (fewer than 10 trials, or no count would lie beyond),
@@ -167,7 +171,7 @@ def charted(trials: pd.DataFrame, sessions: pd.DataFrame, catalog: pd.DataFrame,
     single = _rows(month, topic, report, event, own, phase, names)
     together = np.zeros_like(topic)
     whole = _rows(month, together, report, event, _brought_to_own(chance, event, topic, together), together, [ALL])
-    return pd.concat([whole, single], ignore_index=True)[COLUMNS]
+    return with_course(pd.concat([whole, single], ignore_index=True), _MONTHS_IN[period])[COLUMNS]
 
 
 def _starts(days: pd.Series, period: str) -> NDArray:
@@ -239,6 +243,7 @@ def _rows(
             **{"share": count / trials, "share_low": low, "share_high": high, "phase": phase_of},
             **{"expected": expected, "expected_share": expected / trials, "lower": lower, "upper": upper},
             **{"lower_share": lower / trials, "upper_share": upper / trials, "spread": spread, "luck": found.outside},
+            "variance": variance * spread**2,
         }
     ).astype({"topic": "str"})
     return _signals(table)

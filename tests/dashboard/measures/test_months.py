@@ -123,6 +123,33 @@ def test_a_session_divides_its_own_topic_and_its_month_counts_for_neither_phase(
     assert set(found.loc[found["topic"] != "hanger_size", "phase"]) == {0}
 
 
+def test_the_course_follows_a_slow_change_and_gives_no_signal_of_its_own():
+    trials = scored(n_months=36, decks=60)
+    month = trials["inspected_on"].to_numpy().astype("datetime64[M]").astype(int)
+    odds = np.exp(0.035 * (month - month.min())) * trials["expected"] / (1 - trials["expected"])
+    slowly = trials.assign(written_up=np.random.default_rng(2).random(len(trials)) < odds / (1 + odds))
+    found = charted(slowly).query("topic == 'all'").set_index("month")
+    assert found["course"].iloc[:12].mean() < found["course_low"].iloc[6:12].mean() < found["expected_share"].mean()
+    beyond = ~found["course"].between(found["course_low"], found["course_high"])
+    assert beyond[-6:].all()
+    # It is seen where single months are within luck, and makes no signal of them.
+    assert (found.loc[beyond, "signal"] == "none").sum() > 10
+    still = charted(trials)
+    assert still["course"].between(still["course_low"], still["course_high"]).mean() > 0.97
+
+
+def test_the_course_begins_anew_after_a_session_and_is_not_told_where_a_step_is_a_year():
+    held = pd.DataFrame({"held_on": pd.to_datetime(["2025-06-14"]), "topic": "hanger_size"})
+    trials = scored(odds=0.1, when="2025-07 on", decks=80)
+    own = charted(trials, held).query("topic == 'hanger_size'").set_index("month")
+    assert own.index[own["course"].isna()].astype(str).tolist() == ["2025-06-01"]
+    first = own.loc["2025-07-01"]
+    # From the first month on exact: a fifth of a month of average size.
+    assert first["course"] - first["expected_share"] == pytest.approx(0.2 * (first["share"] - first["expected_share"]))
+    by_year = trials.assign(event=trials["written_up"], chance=own_practice(trials))
+    assert months.charted(by_year, NO_SESSION, CATALOG, "year")["course"].isna().all()
+
+
 def firm_with_a_bad_month(published, **looks: str):
     """Ten months of 24 write-ups: one in four does not hold, in June 2025 all but two; passes beside them."""
     firm = Firm()
