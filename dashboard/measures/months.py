@@ -119,11 +119,10 @@ def could_be_judged(trials: pd.DataFrame) -> pd.DataFrame:
         One row a topic (and ``all``) x outcome: topic, outcome (overcalled: of write-ups; missed: of calls passed or
         advised), judged, of.
     """
-    counted = trials[trials["counted"]]
     kinds = {"overcalled": ["written_up"], "missed": ["passed", "advised"]}
     rows = []
     for (outcome, calls), judged in zip(kinds.items(), _parts(trials), strict=False):
-        of, known = counted.loc[counted["call"].isin(calls), "topic"].value_counts(), judged["topic"].value_counts()
+        of, known = trials.loc[trials["call"].isin(calls), "topic"].value_counts(), judged["topic"].value_counts()
         own = (
             pd.DataFrame({"of": of, "judged": known.reindex(of.index, fill_value=0)}).rename_axis("topic").reset_index()
         )
@@ -136,9 +135,8 @@ def could_be_judged(trials: pd.DataFrame) -> pd.DataFrame:
 
 def _parts(trials: pd.DataFrame) -> list[pd.DataFrame]:
     """The trials that each outcome is a share of, with whether it is so."""
-    counted = trials[trials["counted"]]
-    write_ups = counted[(counted["call"] == "written_up") & (counted["upheld"] | counted["overcalled"])]
-    passes = counted[counted["call"].isin(["passed", "advised"]) & counted["judged"]]
+    write_ups = trials[(trials["call"] == "written_up") & (trials["upheld"] | trials["overcalled"])]
+    passes = trials[trials["call"].isin(["passed", "advised"]) & trials["judged"]]
     return [
         write_ups.assign(event=write_ups["overcalled"]),
         passes.assign(event=passes["passed_over"]),

@@ -466,6 +466,8 @@ def second_look(facts: Mapping[str, Any]) -> str:
     parts = [told, labels.LOOKS[facts["chosen"]]]
     if facts["ruled"] in ("defect", "acceptable", "judgment"):
         parts.append(f"By the rule alone: {labels.SAID[facts['ruled']]}; a person's ruling stands above it.")
+    if facts["looked"] != "random":
+        parts.append("Rates count this case by the rule alone, since it was not drawn at random.")
     return " ".join(parts)
 
 

@@ -1,6 +1,7 @@
 -- One row: an observation behind a mark, newest first. missing is text, measure ids joined by a comma.
 -- $by and $group: decks of one group only (deck_age, builder, region, deck_height and its value); null for all decks.
--- $calls, $outcomes, $kinds: lists of calls, outcomes and recorded kinds ('not recorded' where none); null for any.
+-- $calls, $outcomes, $kinds: lists of calls, outcomes and recorded kinds ('not recorded' where none); null for any. The
+-- outcomes are those that the number counts, so that a case whose second look was chosen stands where the rule puts it.
 -- in_all: how many there are behind the mark, whatever $most and $skip leave of them.
 -- $only: this observation alone, if it is behind the mark; null for all.
 -- $first: outcomes that come before the others, whatever their day; null for none.
@@ -42,11 +43,11 @@ where true
     when 'deck_height' then deck_height
   end)
     and ($calls::varchar[] is null or list_contains($calls::varchar[], call))
-    and ($outcomes::varchar[] is null or list_contains($outcomes::varchar[], outcome))
+    and ($outcomes::varchar[] is null or list_contains($outcomes::varchar[], counted_outcome))
     and ($kinds::varchar[] is null or list_contains($kinds::varchar[], coalesce(recorded, 'not recorded')))
     and ($only::varchar is null or observation_id = $only::varchar)
 order by
-  coalesce(list_contains($first::varchar[], outcome), false) desc,
+  coalesce(list_contains($first::varchar[], counted_outcome), false) desc,
   inspected_on desc,
   observation_id
 limit $most

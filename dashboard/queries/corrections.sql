@@ -16,14 +16,14 @@ weighed as (
   left join criteria using (criterion_id)
   left join topics on passed_over.topic = topics.topic
 ),
-not_written_up as (
+written_up as (
   select report_id, deck_id, topic
-  from trials
-  where missed or understated
+  from outcomes
+  where outcome = 'upheld'
 )
 select observation_id, report_id, deck_id, inspected_on, topic, call, outcome, place, recorded, reason, weight
 from weighed
-join not_written_up using (report_id, deck_id, topic)
+anti join written_up using (report_id, deck_id, topic)
 where weight >= $weight::integer
 qualify row_number() over (partition by report_id, deck_id, topic order by weight desc, observation_id) = 1
 order by inspected_on desc, observation_id

@@ -9,11 +9,12 @@ with sides as (
     deck_id,
     topic,
     inspector_id,
-    case when verdict = 'defect' then 'defect' else 'sound' end as side,
+    case when counted_verdict = 'defect' then 'defect' else 'sound' end as side,
     string_agg(distinct recorded, ' + ' order by recorded) as kinds,
-    bool_or(outcome = 'overcalled') or (bool_or(outcome = 'missed') and not bool_or(outcome = 'upheld')) as wrong
+    bool_or(counted_outcome = 'overcalled')
+    or (bool_or(counted_outcome = 'missed') and not bool_or(counted_outcome = 'upheld')) as wrong
   from outcomes
-  where call <> 'not_seen' and verdict in ('defect', 'acceptable')
+  where call <> 'not_seen' and counted_verdict in ('defect', 'acceptable')
     /* within.sql */
   group by all
 )

@@ -13,9 +13,9 @@ with passed_trials as (
     any_value(inspected_on) as inspected_on,
     bool_or(call = 'passed') as passed,
     bool_or(call = 'advised') as advised,
-    bool_or(outcome in ('missed', 'understated', 'cleared')) as judged,
-    bool_or(outcome = 'missed') as missed,
-    bool_or(outcome = 'understated') as understated
+    bool_or(counted_outcome in ('missed', 'understated', 'cleared')) as judged,
+    bool_or(counted_outcome = 'missed') as missed,
+    bool_or(counted_outcome = 'understated') as understated
   from outcomes
   where call in ('passed', 'advised') and topic not in (select topic from topics where not judged)
     /* within.sql */

@@ -1,6 +1,6 @@
 -- One row or none: an observation in full, every column of the contract and what is said of it: by the rules, or by a
--- person who looked again (basis second_look). looked_on and chosen are then of the look that stands, else null; ruled is
--- what the rules say by themselves. written_up_elsewhere: missed or understated here, and the same fault is written up at
+-- person who looked again (basis second_look). looked_on and chosen are then of the look that stands, looked says how the
+-- observation first came to one (rates count random ones), else null; ruled is what the rules say by themselves. written_up_elsewhere: missed or understated here, and the same fault is written up at
 -- another place of the deck.
 -- $observation_id: report_id and observation_no joined by a colon.
 select
@@ -16,6 +16,7 @@ select
   observations.verdict as ruled,
   standing_looks.looked_on,
   standing_looks.chosen,
+  standing_looks.looked,
   outcomes.deck_age_years,
   outcomes.deck_age,
   outcomes.deck_height,

@@ -10,9 +10,9 @@ with written_up_trials as (
     deck_id,
     any_value(inspector_id) as inspector_id,
     any_value(inspected_on) as inspected_on,
-    bool_or(outcome in ('upheld', 'overcalled')) as judged,
-    bool_or(outcome = 'overcalled') as overcalled,
-    bool_or(outcome = 'judgment') as judgment
+    bool_or(counted_outcome in ('upheld', 'overcalled')) as judged,
+    bool_or(counted_outcome = 'overcalled') as overcalled,
+    bool_or(counted_outcome = 'judgment') as judgment
   from outcomes
   where call = 'written_up' and topic not in (select topic from topics where not judged)
     /* within.sql */

@@ -1,6 +1,5 @@
 -- One row: a seen trial (report x deck x topic), of a topic on which a session was held, that may be wrong in one of two
 -- ways: a judged write-up, which may be overcalled, or a judged defect, which may be missed or only advised upon.
--- Trials that were looked at again for what they are (targeted, dispute) are left out.
 -- The eight filters: null means no condition; a blank region, builder or age is the text 'unknown'.
 select
   inspector_id,
@@ -13,6 +12,5 @@ select
 from trials
 where seen
   and ((call = 'written_up' and (upheld or overcalled)) or defect)
-  and coalesce(looked, 'random') = 'random'
   and topic in (select topic from sessions)
     /* within.sql */

@@ -1,6 +1,6 @@
 -- One row: a topic x inspector x kind of wrong call, over the seen trials of the call that it can be wrong in: written up
 -- (overcalled), passed (missed), advised (understated). trials: all of the call. judged: those that a rule or a random
--- second look decided; looks that were chosen are as if never made. wrong: of those; wrong_by_eye: of these, decided by a
+-- second look decided. wrong: of those; wrong_by_eye: of these, decided by a
 -- second look and by no measure. weight: summed over the wrong ones, that of the weightiest rule broken.
 -- recent: trials of the last 365 days before the newest inspection; days: how many of these days the reports cover.
 -- The eight filters: null means no condition; a blank region, builder or age is the text 'unknown'.
@@ -12,8 +12,7 @@ with chosen as (
     inspector_id,
     inspected_on,
     case call when 'written_up' then 'overcalled' when 'passed' then 'missed' when 'advised' then 'understated' end as kind,
-    coalesce(looked, 'random') = 'random'
-      and case when call = 'written_up' then upheld or overcalled else judged end as judged,
+    case when call = 'written_up' then upheld or overcalled else judged end as judged,
     case call when 'written_up' then overcalled when 'passed' then missed else missed or understated end as wrong
   from trials
   where seen and call in ('written_up', 'passed', 'advised')
@@ -29,7 +28,7 @@ wrong_rows as (
   from outcomes
   left join criteria using (criterion_id)
   left join topics on outcomes.topic = topics.topic
-  where outcome in ('overcalled', 'missed', 'understated')
+  where counted_outcome in ('overcalled', 'missed', 'understated')
   group by all
 ),
 newest as (

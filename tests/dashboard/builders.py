@@ -19,6 +19,8 @@ from dashboard.warehouse import SCHEMA_VERSION
 
 STRENGTH = ("written_up", "referred", "advised", "passed", "not_seen")
 CHOSEN = ("random", "targeted", "dispute")
+#: What a rule can decide, the first that stands in a trial before the others.
+DECIDED = ("defect", "judgment", "acceptable")
 OUTCOMES = {
     ("written_up", "defect"): "upheld",
     ("written_up", "acceptable"): "overcalled",
@@ -225,10 +227,12 @@ def _standing(row: Mapping[str, Any], looks: list[Mapping[str, Any]]) -> dict[st
 
 
 def trials(rows: Iterable[Mapping[str, Any]], looks: Iterable[Mapping[str, Any]] = ()) -> list[dict[str, Any]]:
-    """One trial a report x deck x topic, as the schema defines it; second looks stand above what the rules say."""
+    """One trial a report x deck x topic, as the schema defines it; random looks stand above what the rules say."""
     rows = list(rows)
     standing = {look["observation_id"]: look for look in standing_looks(rows, looks)}
-    rows = [{**row, "looked": None} | _said_by(standing.get(row["observation_id"])) for row in rows]
+    rows = [
+        {**row, "looked": None, "ruled": row["verdict"]} | _said_by(standing.get(row["observation_id"])) for row in rows
+    ]
     together: dict[tuple[str, str, str], list[Mapping[str, Any]]] = defaultdict(list)
     reports: dict[str, set[str]] = defaultdict(set)
     for row in rows:
@@ -238,7 +242,10 @@ def trials(rows: Iterable[Mapping[str, Any]], looks: Iterable[Mapping[str, Any]]
 
 
 def _said_by(look: Mapping[str, Any] | None) -> dict[str, Any]:
-    return {} if look is None else {"verdict": look["ruling"], "outcome": look["outcome"], "looked": look["looked"]}
+    if look is None:
+        return {}
+    said = {"verdict": look["ruling"], "outcome": look["outcome"]} if look["looked"] == "random" else {}
+    return said | {"looked": look["looked"]}
 
 
 def _trial(rows: list[Mapping[str, Any]]) -> dict[str, Any]:
@@ -246,7 +253,7 @@ def _trial(rows: list[Mapping[str, Any]]) -> dict[str, Any]:
     verdicts = {row["verdict"] for row in seen}
     outcomes = {row["outcome"] for row in rows}
     upheld = "upheld" in outcomes
-    ranked = [verdict for verdict in ("defect", "judgment", "acceptable", "cannot_tell") if verdict in verdicts]
+    ranked = [verdict for verdict in (*DECIDED, "cannot_tell") if verdict in verdicts]
     kept = (
         "report_id",
         "deck_id",
@@ -272,6 +279,7 @@ def _trial(rows: list[Mapping[str, Any]]) -> dict[str, Any]:
         "understated": "understated" in outcomes and not upheld,
         "rows": len(rows),
         "looked": min((row["looked"] for row in rows if row["looked"]), key=CHOSEN.index, default=None),
+        "ruled": next((verdict for verdict in DECIDED if verdict in {row["ruled"] for row in seen}), None),
     }
 
 
@@ -408,14 +416,17 @@ create view outcomes as
     coalesce(told, reason) as reason,
     case when ruling is null then missing end as missing,
     second_look and ruling is null as second_look
-  )
+  ),
+  verdict as ruled,
+  case when looked = 'random' then ruling else verdict end as counted_verdict,
+  case when looked = 'random' then look.outcome else observation_facts.outcome end as counted_outcome
   from observation_facts
-  left join (select observation_id, ruling, outcome, told from standing_looks) as look using (observation_id);
+  left join (select observation_id, ruling, outcome, told, looked from standing_looks) as look using (observation_id);
 create table trials (
   report_id varchar, deck_id varchar, topic varchar, inspected_on date, inspector_id varchar, region varchar,
   builder varchar, deck_age varchar, deck_height varchar, seen boolean, call varchar, verdict varchar, judged boolean,
   defect boolean, upheld boolean, overcalled boolean, missed boolean, understated boolean, rows integer,
-  revisited boolean, deck_age_years integer, age_estimated boolean, looked varchar
+  revisited boolean, deck_age_years integer, age_estimated boolean, looked varchar, ruled varchar
 );
 create table topics (
   topic varchar, title varchar, topic_group varchar, position integer, judged boolean, built boolean, plain varchar,

@@ -1,6 +1,8 @@
 -- An observation with its outcome, and the groups that rates are counted in. Null: not recorded, or not judged.
 -- A person's second look (standing_looks) stands above the rule: verdict, basis, outcome and reason are then the look's,
--- no criterion decided and no measure is missing, and what was due for a second look has had it.
+-- no criterion decided and no measure is missing, and what was due for a second look has had it. ruled: what the rule says.
+-- counted_verdict, counted_outcome: what rates count. A look that was chosen for what it would show, or after a dispute,
+-- says nothing of the calls that nobody chose: there the rule's own verdict counts, in rates and behind every number.
 create or replace view outcomes as
 with aged as (
     -- A deck of the year after (built_after_inspection allows one) is new; greatest alone would make unknown years new too.
@@ -10,7 +12,7 @@ with aged as (
     from observations
 ),
 looks as (
-    select observation_id, ruling, outcome as look_outcome, told from standing_looks
+    select observation_id, ruling, outcome as look_outcome, told, looked = 'random' as at_random from standing_looks
 )
 select
     observation_id, report_id, inspected_on, inspector_id, deck_id,
@@ -36,8 +38,11 @@ select
     topic, place, call, not_seen_reason, consequence,
     case when ruling is null then criterion_id end as criterion_id,
     coalesce(ruling, verdict) as verdict,
+    verdict as ruled,
+    case when at_random then ruling else verdict end as counted_verdict,
     case when ruling is null then basis else 'second_look' end as basis,
     coalesce(look_outcome, outcome) as outcome,
+    case when at_random then look_outcome else outcome end as counted_outcome,
     coalesce(told, reason) as reason,
     case when ruling is null then missing end as missing,
     recorded, measured,

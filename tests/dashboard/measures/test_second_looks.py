@@ -5,15 +5,21 @@ from __future__ import annotations
 import io
 from pathlib import Path
 
+import pytest
+
 from dashboard import export
-from dashboard.measures.cases import case
+from dashboard.filters import EVERYTHING
+from dashboard.measures.call_outcomes import call_outcomes
+from dashboard.measures.cases import case, cases
 from dashboard.measures.contradictions import contradictions
 from dashboard.measures.corrections import corrections
 from dashboard.measures.patterns import misses, patterns
+from dashboard.measures.rates import every_rate
 from dashboard.measures.refused import refused_reasons, to_mend
 from dashboard.warehouse import Snapshot
 from etl.load import load
 from etl.rejects import newest_rejects
+from tests.dashboard.builders import Firm
 from tests.etl.conftest import csv_text, make_look, make_row
 
 
@@ -45,6 +51,45 @@ def test_kinds_count_the_ruling_and_topics_without_a_rule_have_none(firm, publis
     (pattern,) = patterns(snapshot).itertuples()
     assert (pattern.written_up, pattern.judged, pattern.upheld, pattern.overcalled) == (3, 3, 1, 2)
     assert misses(snapshot).empty
+
+
+def _calls(firm):
+    firm.rule_weights["joist_gap"] = 10
+    firm.many(4, "joist_gap", "passed", "cannot_tell", recorded="not measured")
+    firm.many(4, "joist_gap", "written_up", "acceptable", recorded="gap up to 1/8 in")
+    firm.many(4, "joist_gap", "passed", "defect", recorded="gap 1/2 in or more")
+    return firm
+
+
+@pytest.mark.parametrize("chosen", ["random", "targeted", "dispute"])
+def test_no_rate_counts_a_look_that_was_chosen_for_what_it_would_show(chosen, published):
+    """Three looks: a pass that nothing decided, a write-up and a pass, each ruled against what the rule says."""
+    without, looked = _calls(Firm()), _calls(Firm())
+    for at in (0, 4):
+        looked.look("defect", chosen, at=at)
+    looked.look("acceptable", chosen, at=8)
+    before, after = published(without), published(looked)
+
+    def figures(snapshot):
+        classes = snapshot.query("call_classes", **EVERYTHING.parameters())
+        return [
+            table.to_csv()
+            for table in (every_rate(snapshot), patterns(snapshot), misses(snapshot), call_outcomes(snapshot), classes)
+        ]
+
+    changed = [told != was for told, was in zip(figures(after), figures(before), strict=True)]
+    assert changed == [chosen == "random"] * 5
+    # The case itself, and what is to be put right in reports, are as the person ruled.
+    assert [case(after, f"R{report}:{report}").facts["outcome"] for report in (1, 5, 9)] == [
+        "missed",
+        "upheld",
+        "cleared",
+    ]
+    assert "R1:1" in set(corrections(after)["observation_id"])
+    assert "R9:9" not in set(corrections(after)["observation_id"])
+    # Behind a number stand the cases that it counts.
+    counted = set(cases(after, outcomes=["missed"])["observation_id"])
+    assert ("R1:1" in counted, "R9:9" in counted) == ((True, False) if chosen == "random" else (False, True))
 
 
 def test_a_case_holds_what_stands_and_what_the_rule_says_alone(firm, published):
