@@ -7,15 +7,13 @@ from __future__ import annotations
 
 import json
 import logging
-import os
-import subprocess
-import sys
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import pandas as pd
 
+from dashboard.command import Ended, TookTooLong, command, run
 from dashboard.problems import Problem
 from dashboard.warehouse import Snapshot
 
@@ -25,7 +23,6 @@ GUIDELINES = ("IRC 2015", "IRC 2018", "IRC 2021", "IRC 2024", "DCA 6")
 LONGEST_SECONDS = 120
 #: Files of the warehouse folder that change verdicts: the firm's settings, and its local rules.
 _FIRM_FILES = ("firm.toml", "criteria.toml")
-_SAID_BY_COMMAND = "evenhand: "
 _COLUMNS = ["topic", "title", "call", "before", "after", "observations", "decks"]
 log = logging.getLogger("evenhand.dashboard")
 
@@ -138,34 +135,22 @@ def _folder(snapshot: Snapshot) -> Path:
 
 
 def _command(folder: Path, guideline: str) -> list[str]:
-    asked = ["rejudge", "--code-basis", guideline, "--json", "--warehouse", str(folder)]
-    return [sys.executable, "-m", "dashboard.cli", *asked]
+    return command("rejudge", "--code-basis", guideline, "--json", "--warehouse", str(folder))
 
 
-def _run(command: list[str]) -> str:
+def _run(started: list[str]) -> str:
     """What the command writes to stdout."""
     try:
-        done = subprocess.run(
-            command,
-            stdin=subprocess.DEVNULL,
-            capture_output=True,
-            encoding="utf-8",
-            errors="replace",
-            env=os.environ | {"PYTHONUTF8": "1"},
-            timeout=LONGEST_SECONDS,
-            check=False,
-        )
-    except subprocess.TimeoutExpired:
+        done = run(started, LONGEST_SECONDS)
+    except TookTooLong:
         raise NotTried(
             f"It took longer than {LONGEST_SECONDS} seconds, and was ended.",
             "`evenhand rejudge --code-basis GUIDELINE` does the same in a terminal, however long it takes.",
         ) from None
-    except OSError as error:
-        log.error("rejudge could not be started: %s", error)
+    except OSError:
         raise _unknown_fault() from None
-    if done.returncode:
-        log.error("rejudge ended with %s: %s", done.returncode, done.stderr)
-        raise _refused(done.stderr)
+    if done.code:
+        raise _refused(done)
     return done.stdout
 
 
@@ -178,12 +163,9 @@ def _answer(text: str) -> dict[str, Any]:
     return told
 
 
-def _refused(stderr: str) -> NotTried:
+def _refused(done: Ended) -> NotTried:
     """The command's own sentence, where it ended with one."""
-    lines = stderr.strip().splitlines()
-    if not lines or not lines[-1].startswith(_SAID_BY_COMMAND):
-        return _unknown_fault()
-    return NotTried(lines[-1].removeprefix(_SAID_BY_COMMAND), "Then press the button again.")
+    return NotTried(done.sentence, "Then press the button again.") if done.sentence else _unknown_fault()
 
 
 def _unknown_fault() -> NotTried:

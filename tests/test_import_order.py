@@ -26,8 +26,8 @@ ETL = [
 DASHBOARD = [
     "problems labels filters",
     "stats fasteners",
-    "warehouse",
-    "measures what_if",
+    "warehouse command",
+    "measures what_if session_entry",
     "charts",
     "notes",
     "findings export serve",

@@ -11,18 +11,15 @@ from dashboard import controls, labels, notes, state, store
 from dashboard.filters import Filters
 from dashboard.measures.catalog import topics
 from dashboard.measures.summary import Summary, summary
-from dashboard.notes import case_pack, case_pack_wording, html_height, wording
+from dashboard.notes import html_height, wording
 from dashboard.views import parts
+from dashboard.views.cases_to_call import show_cases_to_call
 
 _SHOWN = {state.ON_TOPIC: "All calls on a topic", state.ON_KIND: "A kind of call"}
 #: A sheet is as wide as letter paper where there is room.
 _SHEET = """.st-key-paper { container-type: inline-size; }
 .st-key-paper iframe { max-width: 816px; border: 1px solid color-mix(in srgb, currentColor 22%, transparent); }"""
 _BORDER_PX = 2
-#: What a case pack is saved as: the quiz to print, and the sheet to fill in.
-_PACKS = {suffix: notes.FORMATS[suffix].mime for suffix in (".pdf", ".docx")} | {
-    suffix: parts.MIMES[suffix.removeprefix(".")] for suffix in case_pack.SHEETS
-}
 #: From the narrowest telephone on, the height of the sheet is told anew every so many pixels.
 _NARROWEST_PX, _STEP_PX = 280, 8
 
@@ -55,7 +52,8 @@ def show() -> None:
         parts.answer(note.short)
     with column:
         _save(note, labels.slug("-".join(about.values())))
-        _cases(filtered, about)
+        kind = about.get("pattern")
+        show_cases_to_call(filtered, about.get("topic") or str(kind).partition(":")[0], kind)
     with sheet:
         _paper(note)
 
@@ -101,35 +99,6 @@ def _save(note: notes.Note, name: str) -> None:
                 key=f"save_note_{form.name}",
                 type="tertiary",
             )
-
-
-def _cases(filtered: Filters, about: dict[str, str]) -> None:
-    """The case pack that goes with the note: the quiz, and the sheet to fill in; drawn when a button is pressed."""
-    kind = about.get("pattern")
-    topic = about.get("topic") or str(kind).partition(":")[0]
-    parts.section("Cases to call")
-    parts.caption(case_pack_wording.WHAT)
-    with parts.saving("cases"):
-        for suffix, mime in _PACKS.items():
-            made: Any = partial(_pack, filtered, topic, kind, suffix)
-            st.download_button(
-                f"Cases as {suffix.removeprefix('.').upper()}",
-                made,
-                file_name=f"cases-{labels.slug(kind or topic)}{suffix}",
-                mime=mime,
-                on_click="ignore",
-                key=f"save_cases_{suffix.removeprefix('.')}",
-                type="tertiary",
-            )
-
-
-def _pack(filtered: Filters, topic: str, kind: str | None, suffix: str) -> bytes:
-    made = store.measured(notes.pack_on, topic, kind, filters=filtered)
-    return (
-        store.case_sheet(made, suffix.removeprefix("."))
-        if suffix in case_pack.SHEETS
-        else notes.render(made.pack, suffix)
-    )
 
 
 def _paper(note: notes.Note) -> None:

@@ -21,6 +21,8 @@ from dashboard.measures.training_topics import ONE, Reach, training_topics
 from dashboard.notes import note_wording, wording
 from dashboard.notes import training_topics_wording as words
 from dashboard.views import links, parts
+from dashboard.views.cases_to_call import show_cases_to_call
+from dashboard.views.sessions import show_sessions
 
 _USUAL = Reach()
 _WHOLE = 100
@@ -45,6 +47,7 @@ def show() -> None:
         with top:
             parts.message(*words.nothing_judged())
             links.to_data(filtered, "The measures missing most")
+        show_sessions(filtered)
         return
     if len(filtered.inspectors) == 1:
         table = table.assign(suggested=ONE)
@@ -57,6 +60,7 @@ def show() -> None:
         _picture(table, titles, filtered)
     _figures(table, titles, controls.within(filtered))
     _topic(table, titles, filtered)
+    show_sessions(filtered)
 
 
 def _reach() -> Reach:
@@ -155,6 +159,8 @@ def _topic(table: pd.DataFrame, titles: dict[str, str], filtered: Filters) -> No
         links.to_note_on_topic(filtered, "The note on this topic", topic)
         links.to_time(filtered, "This topic over time", topic)
         links.to_rule(filtered, "The rules on it", topic)
+    if about["has_rule"]:
+        show_cases_to_call(filtered, topic)
 
 
 show()
