@@ -348,7 +348,15 @@ def test_places_of_a_trial_count_together_and_the_age_of_the_deck_goes_with_it(f
     firm.load_rows(
         [make_look(ruling="defect", chosen="dispute"), make_look(observation_no="2", chosen="targeted")], "looks.csv"
     )
-    assert firm.query(f"select {columns}")[0] == ("defect", True, True, True, "targeted", 20, True)
+    # What was chosen for what it would show stands in the outcomes, and a trial is what rates count.
+    assert firm.query("select verdict, outcome from outcomes where report_id = 'R1' order by observation_id") == [
+        ("defect", "missed"),
+        ("acceptable", "overcalled"),
+    ]
+    assert firm.query(f"select {columns}")[0] == (None, False, False, False, "targeted", 20, True)
+    drawn = {"chosen": "random", "looked_on": "2026-04-02"}
+    firm.load_rows([make_look(ruling="defect", **drawn), make_look(observation_no="2", **drawn)], "drawn.csv")
+    assert firm.query(f"select {columns}")[0] == ("defect", True, True, True, "random", 20, True)
 
 
 # ---- whatever is written ---------------------------------------------------------------------------------------------
