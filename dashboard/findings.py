@@ -24,9 +24,9 @@ def lines(snapshot: Snapshot, warehouse: Path) -> list[str]:
         f"A rule could decide {_share(found.judged)} of the calls; for the others a measure or a rule is missing.",
         f"Of {write_ups} write-ups that could be judged, {_share(found.overcalled)} do not hold.",
         f"Most often: {_kinds(found.patterns, 'overcalled', 'judged')}.",
-        f"{labels.count(found.missed)} defects were passed over though their own measures show them, "
+        f"{labels.count(found.missed)} defects were passed over though their own measures or a second look show them, "
         f"{labels.count(found.understated)} were only advised upon. There may be more: a miss shows only where a "
-        "measure was recorded.",
+        "measure was recorded or somebody looked again.",
         f"Most often: {_kinds(found.misses, 'missed', 'judged')}.",
         _stands_out(snapshot, "deck_age", "By deck age"),
         _stands_out(snapshot, "builder", "By builder"),
