@@ -91,10 +91,17 @@ def _sentence_of(error: Exception) -> tuple[str | None, int]:
 @click.option("--mend", is_flag=True, help="The rows are mended ones, for reports that are there.")
 @click.option("--strict", is_flag=True, help="Publish nothing where a row or a file is refused.")
 @click.option("--criteria", type=criteria_file, help="The firm's own rules from now on; kept as criteria.toml.")
+@click.option("--layout", type=criteria_file, help="How foreign tables map to the contract, from `layout suggest`.")
 @json_option
 @warehouse_option
 def load(
-    sources: tuple[str, ...], mend: bool, strict: bool, criteria: Path | None, as_json: bool, warehouse: Path
+    sources: tuple[str, ...],
+    mend: bool,
+    strict: bool,
+    criteria: Path | None,
+    layout: Path | None,
+    as_json: bool,
+    warehouse: Path,
 ) -> None:
     """Read, check and judge reports, and publish them.
 
@@ -104,7 +111,15 @@ def load(
     from etl.load import load as load_reports
 
     with _progress_bar() as progress:
-        summary = load_reports(list(sources), warehouse, mend=mend, strict=strict, criteria=criteria, progress=progress)
+        summary = load_reports(
+            list(sources),
+            warehouse,
+            mend=mend,
+            strict=strict,
+            criteria=criteria,
+            layout=layout,
+            progress=progress,
+        )
     if as_json:
         click.echo(summary.model_dump_json(indent=2))
     else:

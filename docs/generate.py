@@ -27,6 +27,7 @@ WHAT = {
     "region": "where, as the firm divides its area",
     "property_id": "a stable code of the property; never its address",
     "code_basis": "the deck construction guideline that the report is measured against, `IRC 2021`",
+    "passes": "whether the report lists what was passed, or a layout says that what it does not mention is passed; blank is explicit",
     "deck_id": "the deck, the same in every report; else property_id, else report_id",
     "deck_built_year": "the year it was built, at most the year after the inspection",
     "deck_built_basis": "how that year is known",

@@ -39,8 +39,9 @@ def found(connection: duckdb.DuckDBPyConnection) -> None:
 
 
 def bring_up(connection: duckdb.DuckDBPyConnection) -> None:
-    """Add the tables that a new warehouse, or a snapshot of an earlier version, does not have yet."""
+    """Add the tables and columns that a new warehouse, or a snapshot of an earlier version, does not have yet."""
     connection.execute(sql("marts/further_tables"))
+    tables.add_columns(connection, "recorded", CORE_COLUMNS)
     if tables.exists(connection, "snapshot_info"):
         _run(connection, "marts/first_catalog")
 

@@ -230,6 +230,7 @@ class Report(BaseModel):
     region: text(CODE, required=True)  # type: ignore[valid-type]
     property_id: text(CODE) = None  # type: ignore[valid-type]
     code_basis: text(CODE) = None  # type: ignore[valid-type]
+    passes: choice(vocabulary.PASSES) = None  # type: ignore[valid-type]
 
 
 class Deck(BaseModel):

@@ -3,11 +3,13 @@
     EvenhandError
     ├── UsageError            the command was called for something that is not there
     ├── SourceError           a whole file cannot be read
+    ├── LayoutError           a layout cannot be used, or holds what nobody has confirmed
     ├── CatalogError          a criterion, a table of the catalog or a firm's setting is wrong
     │   ├── CriterionError    a criterion, by its id and field
     │   └── SettingsError     a setting of firm.toml
     ├── WarehouseError        the warehouse folder cannot be used as it is
-    │   └── LockedError       another load is running
+    │   ├── LockedError       another load is running
+    │   └── MixedPassesError  reports that list what was passed, and reports that leave it to be understood
     └── AuditError            the new snapshot contradicts itself; nothing was published
 
 Refused rows are no exceptions: they are collected (see ``rejects.py``).
@@ -26,6 +28,27 @@ class UsageError(EvenhandError):
 
 class SourceError(EvenhandError):
     """A whole file cannot be read; the other files can."""
+
+
+class LayoutError(EvenhandError):
+    """A layout cannot be used as it is.
+
+    Parameters
+    ----------
+    file
+        Its name.
+    problems
+        Each with the line that it stands in, as a sentence without its capital.
+    unsettled
+        Whether it could be read, and holds guesses that nobody has confirmed.
+    """
+
+    def __init__(self, file: str, problems: list[str], unsettled: bool = False) -> None:
+        self.file, self.problems, self.unsettled = file, problems, unsettled
+        told = "".join(f"\n  {problem}." for problem in problems)
+        some = "one thing is" if len(problems) == 1 else f"{len(problems)} things are"
+        what = f"nothing was loaded, since {some} not settled yet" if unsettled else "it cannot be used"
+        super().__init__(f"{file}: {what}:{told}")
 
 
 class CatalogError(EvenhandError):
@@ -75,6 +98,17 @@ class WarehouseError(EvenhandError):
 
 class LockedError(WarehouseError):
     """Another load is running in the same warehouse folder."""
+
+
+class MixedPassesError(WarehouseError):
+    """Reports that list what was passed would stand beside reports that leave it to be understood."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "Some of these reports list what was passed, and of others a layout says that what they do not mention is "
+            "passed. No rate may count both, so nothing was published; load one kind into a warehouse of its own: "
+            "--warehouse DIR."
+        )
 
 
 class AuditError(EvenhandError):

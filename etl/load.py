@@ -17,6 +17,8 @@ from etl.criteria.catalog import Catalog, load_catalog
 from etl.criteria.check import check_criterion
 from etl.criteria.settings import FirmSettings, read_settings
 from etl.input_tables import FURTHER
+from etl.layout.apply import Applied
+from etl.layout.model import read_layout
 from etl.readers import find_sources
 from etl.staging import Staging
 from etl.warehouse import SCHEMA_VERSION, Warehouse, connect
@@ -96,6 +98,7 @@ def load(
     mend: bool = False,
     strict: bool = False,
     criteria: Path | None = None,
+    layout: Path | None = None,
     progress: Progress = lambda doing, done: None,
 ) -> Summary:
     """Load reports into a warehouse folder.
@@ -112,6 +115,8 @@ def load(
         Publish nothing where a row or a file is refused.
     criteria
         The firm's own criteria from now on: judged by, and kept in the folder once the snapshot is published.
+    layout
+        How foreign files map to the contract, settled by a person; see :mod:`etl.layout`.
     progress
         Told what is being done.
 
@@ -121,12 +126,17 @@ def load(
         Where a source does not exist.
     CatalogError
         Where a criterion or a setting is wrong.
+    LayoutError
+        Where the layout is wrong, or something in it is not settled.
+    MixedPassesError
+        Where reports that list what was passed would stand beside such as leave it to be understood.
     LockedError
         Where another load is running.
     AuditError
         Where the new snapshot contradicts itself.
     """
     warehouse = Warehouse(folder)
+    settled = None if layout is None else read_layout(layout)
     catalog = read_catalog(folder, criteria)
     with warehouse.locked(), warehouse.scratch() as scratch:
         sources = find_sources(given, scratch)
@@ -139,7 +149,8 @@ def load(
             if is_new:
                 build.found(connection)
             build.bring_up(connection)
-            staging = Staging(connection, scratch)
+            reader = None if settled is None else Applied(settled, sources, scratch).read
+            staging = Staging(connection, scratch, reader)
             for number, source in enumerate(sources):
                 progress(f"reading {Path(source.name).name}", 0.5 * number / len(sources))
                 staging.take(source)

@@ -6,7 +6,7 @@ rows as they came, ``staged`` typed rows, ``rejected`` what was refused.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any
 
@@ -14,8 +14,8 @@ import duckdb
 import pyarrow as pa
 from pydantic import ValidationError
 
-from etl import checks, contract, tables
-from etl.errors import SourceError
+from etl import checks, contract, private, tables
+from etl.errors import MixedPassesError, SourceError
 from etl.further_rows import FurtherRows
 from etl.input_tables import FURTHER, OBSERVATIONS
 from etl.readers import Flat, Source, read
@@ -39,11 +39,18 @@ class Staging:
         A connection to the snapshot that is being built.
     scratch
         A folder for temporary files.
+    reader
+        What reads a file in another way than by the contract: a layout.
     """
 
-    def __init__(self, connection: duckdb.DuckDBPyConnection, scratch: Path) -> None:
+    def __init__(
+        self,
+        connection: duckdb.DuckDBPyConnection,
+        scratch: Path,
+        reader: Callable[[Source], list[Flat] | Documents] | None = None,
+    ) -> None:
         self.connection = connection
-        self.scratch = scratch
+        self.reader = reader or (lambda source: read(source.path, scratch) if source.path else [])
         self.unknown_columns: dict[str, None] = {}
         self.notices: list[str] = []
         self._n_received = 0
@@ -61,13 +68,15 @@ class Staging:
         try:
             if source.problem is not None or source.path is None:
                 raise SourceError(source.problem or "it cannot be read")
-            found = read(source.path, self.scratch)
+            found = self.reader(source)
         except OSError as error:
             self._new_file(source, problem=f"it cannot be opened ({error.strerror})")
             return
         except SourceError as error:
             self._new_file(source, problem=str(error))
             return
+        if found == []:  # nothing but rows that are joined to those of other files
+            self._new_file(source)
         for part in [found] if isinstance(found, Documents) else found:
             self._note(source, part)
             try:
@@ -168,13 +177,15 @@ class Staging:
                 observation_no=names.get("observation_no"),
                 reasons=[item.reason],
                 names=kept,
-                cells=[item.received[name] for name in kept],
+                cells=[private.masked(item.received[name]) for name in kept],
                 input_table=table,
             )
 
     # ---- documents, through pydantic ---------------------------------------------------------------------------
 
     def _take_documents(self, found: Documents, file_no: int) -> None:
+        for _, row in found.rows:
+            _mask_document(row)
         names = [name for name in contract.columns() if any(name in row for _, row in found.rows)]
         if not names:
             return
@@ -208,6 +219,7 @@ class Staging:
 
     def check(self, mend: bool = False) -> None:
         """Type and check all that was received, refuse what breaks the contract or disagrees with its report."""
+        self._mask()
         self._check_rows()
         if mend:
             self._stand_beside_current()
@@ -215,6 +227,13 @@ class Staging:
         self._run("staging/default_deck")
         self._agree("deck")
         self._set_repeats_aside()
+
+    def _mask(self) -> None:
+        """Take e-mail, phone, addresses and names out of the sentences, so that not even a refused row keeps them."""
+        for name in private.MASKED_COLUMNS:
+            column = tables.quoted(name)
+            suspect = private.suspect_sql(column)
+            self.connection.execute(f"update received set {column} = {private.masked_sql(column)} where {suspect}")
 
     def _check_rows(self) -> None:
         received = tables.columns_of(self.connection, "received")
@@ -276,6 +295,9 @@ class Staging:
         self.connection.execute(f"create temp table rejected_rows as {sql('staging/rejected_rows')}")
         self.connection.execute(f"create temp table file_counts as {sql('staging/file_counts')}")
 
+        if self._one(f"select count(*) from ({sql('staging/kinds_of_passes')})") > 1:
+            raise MixedPassesError
+
     def _view(self, name: str, query: str) -> None:
         self.connection.execute(f"create or replace temp view {name} as {query}")
 
@@ -295,6 +317,12 @@ def _not_kept(part: Flat | Documents) -> list[str]:
         there = {table: {name for _, row in rows for name in row} for table, rows in part.further.items()}
     left_out = [name for table, names in there.items() for name in sorted(names & FURTHER[table].not_kept)]
     return [f"the column {name} is known, and its content is not stored" for name in left_out]
+
+
+def _mask_document(row: dict[str, Any]) -> None:
+    for name in private.MASKED_COLUMNS:
+        if isinstance(text := row.get(name), str):
+            row[name] = private.masked(text)
 
 
 def _cell(row: dict[str, Any], name: str) -> str | None:

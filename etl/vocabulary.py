@@ -25,6 +25,8 @@ OUTCOMES = (
     "no_rule",
     "not_seen",
 )
+#: Whether a report lists what was passed, or leaves it to be understood from what it does not mention.
+PASSES = ("explicit", "implied")
 #: How an observation came to be looked at again; what is true of a random draw may not be mixed with the others.
 CHOSEN = ("random", "targeted", "dispute")
 #: What a person who looked again can rule.

@@ -14,9 +14,10 @@ ROOT = Path(__file__).parents[1]
 
 #: The stages in the order in which data passes through them; a module may import its own stage and earlier ones.
 ETL = [
-    "errors vocabulary values",
+    "errors vocabulary values private",
     "contract input_tables",
     "readers",
+    "layout",
     "tables",
     "checks rejects",
     "criteria",

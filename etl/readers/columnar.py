@@ -20,10 +20,7 @@ def read_parquet(path: Path) -> Flat:
     SourceError
         Where it is not Parquet, nests its rows, or lacks required columns.
     """
-    try:
-        table = pq.read_table(path)
-    except (pa.ArrowInvalid, pa.ArrowNotImplementedError, OSError):
-        raise SourceError("it is not a Parquet file, or it is damaged; write it again") from None
+    table = _table(path)
     kind, known, unknown = sort_header(table.column_names)
     names = [column_name(name) for name in table.column_names]
     columns = {}
@@ -34,6 +31,31 @@ def read_parquet(path: Path) -> Flat:
         columns[name] = _as_text(column)
     row_no = pa.array(range(2, table.num_rows + 2), pa.int64())
     return Flat(known, unknown, pa.table({"row_no": row_no, **columns}), table=kind)
+
+
+def text_of_parquet(path: Path) -> pa.Table:
+    """All columns of a Parquet file as text, with ``row_no``; nested ones as they print, for a layout to leave.
+
+    Raises
+    ------
+    SourceError
+        Where it is not Parquet.
+    """
+    table = _table(path)
+    columns = {
+        name: pa.array([None if v is None else str(v) for v in column.to_pylist()], pa.string())
+        if pa.types.is_nested(column.type)
+        else _as_text(column)
+        for name, column in zip(table.column_names, table.columns, strict=True)
+    }
+    return pa.table({"row_no": pa.array(range(2, table.num_rows + 2), pa.int64()), **columns})
+
+
+def _table(path: Path) -> pa.Table:
+    try:
+        return pq.read_table(path)
+    except (pa.ArrowInvalid, pa.ArrowNotImplementedError, OSError):
+        raise SourceError("it is not a Parquet file, or it is damaged; write it again") from None
 
 
 def _as_text(column: pa.ChunkedArray) -> pa.ChunkedArray:

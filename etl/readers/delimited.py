@@ -35,6 +35,8 @@ DELIMITERS = ",;\t|"
 LONGEST_CELL = 1_000_000
 #: A header this long is no header; the file is not a table of reports.
 LONGEST_HEADER = 1_000_000
+#: A line longer than this is no line of a table: it is refused before anything holds it in memory.
+LONGEST_LINE = 1 << 24
 _BLOCK = 1 << 22
 
 csv.field_size_limit(LONGEST_CELL)
@@ -55,12 +57,12 @@ def read_delimited(path: Path, scratch: Path) -> Flat:
     SourceError
         Where it is empty, not text, lacks required columns, or has a quote that is never closed.
     """
-    encoding, n_lines = _examine(path)
+    encoding, n_lines = examine(path)
     notices = []
     if encoding != "utf-8":
-        path = _as_utf8(path, encoding, scratch)
-        _, n_lines = _examine(path)
-        notices.append(f"read as {_ENCODING_NAMES[encoding]}")
+        path = as_utf8(path, encoding, scratch)
+        _, n_lines = examine(path)
+        notices.append(f"read as {ENCODING_NAMES[encoding]}")
     header, delimiter = _header(path)
     table, known, unknown = sort_header(header)
     names = [column_name(cell) for cell in header]
@@ -72,10 +74,10 @@ def read_delimited(path: Path, scratch: Path) -> Flat:
     return flat if n_lines and not flat.guarded and table == OBSERVATIONS else read_row_by_row(flat)
 
 
-_ENCODING_NAMES = {"utf-16": "UTF-16", "cp1252": "Windows-1252"}
+ENCODING_NAMES = {"utf-16": "UTF-16", "cp1252": "Windows-1252"}
 
 
-def _examine(path: Path) -> tuple[str, int]:
+def examine(path: Path) -> tuple[str, int]:
     """The encoding and the number of lines; 0 lines where DuckDB could not number them, for blank ones between."""
     with path.open("rb") as file:
         start = file.read(4)
@@ -89,8 +91,12 @@ def _examine(path: Path) -> tuple[str, int]:
 
 def _scan(file: io.BufferedReader) -> tuple[str, int]:
     decoder = codecs.getincrementaldecoder("utf-8")()
-    encoding, n_ends, blank, tail = "utf-8", 0, False, b"\n"
+    encoding, n_ends, blank, tail, open_line = "utf-8", 0, False, b"\n", 0
     while block := file.read(_BLOCK):
+        last_end = max(block.rfind(b"\n"), block.rfind(b"\r"))
+        open_line = len(block) - last_end - 1 if last_end >= 0 else open_line + len(block)
+        if open_line > LONGEST_LINE:
+            raise SourceError(f"it has a line of over {LONGEST_LINE >> 20} MB, so it is not a table of reports")
         if b"\0" in block:
             raise SourceError("it holds NUL bytes, so it is not a text file; export it as CSV in UTF-8")
         if encoding == "utf-8" and not _continues(decoder, block):
@@ -118,7 +124,7 @@ def _continues(decoder: codecs.IncrementalDecoder, block: bytes, final: bool = F
     return True
 
 
-def _as_utf8(path: Path, encoding: str, scratch: Path) -> Path:
+def as_utf8(path: Path, encoding: str, scratch: Path) -> Path:
     handle, copy = tempfile.mkstemp(suffix=".csv", dir=scratch)
     try:
         with (
@@ -165,7 +171,7 @@ def read_row_by_row(flat: Flat) -> Flat:
     broken: list[Broken] = []
     for row_no, cells in _records(Path(flat.path), flat.delimiter):
         if isinstance(cells, csv.Error):
-            broken.append(Broken(row_no, f"not_readable: {_explain(cells)}", {}))
+            broken.append(Broken(row_no, f"not_readable: {explain(cells)}", {}))
         elif len(cells) != len(header):
             received = {name: cells[i] for name, i in places.items() if i < len(cells)}
             reason = f"wrong_width: the row has {len(cells)} cells, the header {len(header)}"
@@ -176,7 +182,7 @@ def read_row_by_row(flat: Flat) -> Flat:
     return replace(flat, rows=table, path=None, broken=broken)
 
 
-def _explain(error: csv.Error) -> str:
+def explain(error: csv.Error) -> str:
     if "field larger" in str(error):
         return f"a cell is longer than {LONGEST_CELL:,} characters"
     return "a quote within quoted text must be doubled"
@@ -184,9 +190,19 @@ def _explain(error: csv.Error) -> str:
 
 def _records(path: Path, delimiter: str) -> Iterator[tuple[int, list[str] | csv.Error]]:
     """Each record after the header with its row number, the file's first row being 1; blank rows are passed over."""
+    header_seen = False
+    for row_no, cells in records(path, delimiter):
+        if header_seen or isinstance(cells, csv.Error):
+            yield row_no, cells
+        else:
+            header_seen = True
+
+
+def records(path: Path, delimiter: str) -> Iterator[tuple[int, list[str] | csv.Error]]:
+    """Each record of a file in UTF-8 that is not blank, with its row number, the file's first row being 1."""
     with path.open(encoding="utf-8-sig", newline="") as file:
         reader = csv.reader(file, delimiter=delimiter, strict=True)
-        row_no, header_seen = 0, False
+        row_no = 0
         while True:
             row_no += 1
             started = reader.line_num + 1
@@ -199,9 +215,5 @@ def _records(path: Path, delimiter: str) -> Iterator[tuple[int, list[str] | csv.
                     raise SourceError(f"a quote opened in line {started} is never closed; close it") from None
                 yield row_no, error
                 continue
-            if not any(cell.strip(values.BLANKS) for cell in cells):
-                continue
-            if not header_seen:
-                header_seen = True
-                continue
-            yield row_no, cells
+            if any(cell.strip(values.BLANKS) for cell in cells):
+                yield row_no, cells

@@ -56,7 +56,7 @@ def read_documents(path: Path) -> Documents:
     """
     found = Documents()
     seen_unknown: dict[str, None] = {}
-    documents = list(_documents(path, found))
+    documents = list(documents_of(path, found))
     of_file = recognized({name for _, document in documents for name in _flat_names(document)})
     for number, document in documents:
         # A row of which the marks are missing is one of the table that the rows of its file are of.
@@ -83,7 +83,7 @@ def _known(document: dict[str, Any], table: FurtherTable, unknown: dict[str, Non
     return row
 
 
-def _documents(path: Path, found: Documents) -> Iterator[tuple[int, Any]]:
+def documents_of(path: Path, found: Documents) -> Iterator[tuple[int, Any]]:
     try:
         text = path.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError:

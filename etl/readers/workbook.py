@@ -29,8 +29,26 @@ def read_workbook(path: Path, scratch: Path) -> list[Flat]:
     SourceError
         Where it is no workbook, is protected, is too large to open, or where no visible sheet holds an input table.
     """
+    target, told = _opened(path, scratch, "tables")
+    return [_sheet(target, entry, alone=len(told["sheets"]) == 1) for entry in told["sheets"]]
+
+
+def workbook_cells(path: Path, scratch: Path) -> list[tuple[str, bool, pa.Table]]:
+    """Every visible sheet with its cells as text, merged ones filled: name, whether days count from 1904, and a table
+    of ``row_no`` and a column a letter.
+
+    Raises
+    ------
+    SourceError
+        Where it is no workbook, is protected, or is too large to open.
+    """
+    target, told = _opened(path, scratch, "cells")
+    return [(entry["name"], entry["from_1904"], _rows(target, entry)) for entry in told["sheets"]]
+
+
+def _opened(path: Path, scratch: Path, what: str) -> tuple[Path, dict[str, Any]]:
     target = Path(tempfile.mkdtemp(dir=scratch))
-    command = [sys.executable, "-m", "etl.readers.workbook_child", str(path), str(target)]
+    command = [sys.executable, "-m", "etl.readers.workbook_child", str(path), str(target), what]
     try:
         child = subprocess.run(command, capture_output=True, text=True, timeout=SECONDS, check=False)
     except subprocess.TimeoutExpired:
@@ -40,16 +58,19 @@ def read_workbook(path: Path, scratch: Path) -> list[Flat]:
     told = json.loads(child.stdout)
     if told["problem"]:
         raise SourceError(told["problem"])
-    return [_sheet(target, entry, alone=len(told["sheets"]) == 1) for entry in told["sheets"]]
+    return target, told
+
+
+def _rows(folder: Path, entry: dict[str, Any]) -> pa.Table:
+    with pa.memory_map(str(folder / entry["file"])) as source:
+        return pa.ipc.open_file(source).read_all()
 
 
 def _sheet(folder: Path, entry: dict[str, Any], alone: bool) -> Flat:
-    with pa.memory_map(str(folder / entry["file"])) as source:
-        rows = pa.ipc.open_file(source).read_all()
     return Flat(
         entry["columns"],
         entry["unknown"],
-        rows,
+        _rows(folder, entry),
         notices=entry["notices"],
         part=None if alone else entry["name"],
         table=entry["table"],

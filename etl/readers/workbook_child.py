@@ -31,12 +31,15 @@ LARGEST_REACH = 10_000
 SERIALS = range(30_000, 74_000)
 
 
-def main(path: Path, target: Path) -> None:
-    """Write the sheets of ``path`` to ``target`` and tell on stdout what was found."""
+def main(path: Path, target: Path, what: str) -> None:
+    """Write the sheets of ``path`` to ``target`` and tell on stdout what was found.
+
+    ``what``: ``tables``, the sheets that hold an input table; ``cells``, every sheet as it stands, for a layout.
+    """
     _limit_memory()
     told: dict[str, Any] = {"problem": None, "sheets": []}
     try:
-        told["sheets"] = _sheets(path, target)
+        told["sheets"] = _sheets(path, target, what)
     except PasswordError:
         told["problem"] = "it is protected by a password; save it without one"
     except SourceError as error:
@@ -54,13 +57,18 @@ def _limit_memory() -> None:
     resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
 
 
-def _sheets(path: Path, target: Path) -> list[dict[str, Any]]:
+def _sheets(path: Path, target: Path, what: str) -> list[dict[str, Any]]:
     with zipfile.ZipFile(path) as packed:
         if sum(info.file_size for info in packed.infolist()) > LARGEST:
             raise SourceError("it would unpack to over a gigabyte; save the sheet as CSV if that is right")
         from_1904 = re.search(rb'date1904="(1|true)"', packed.read("xl/workbook.xml")) is not None
     workbook = CalamineWorkbook.from_path(str(path))
     visible = [sheet.name for sheet in workbook.sheets_metadata if sheet.visible == SheetVisibleEnum.Visible]
+    if what == "cells":
+        return [
+            _write_cells(_filled(workbook, name, _cells(workbook, path, name)), name, from_1904, target / f"{i}.arrow")
+            for i, name in enumerate(visible)
+        ]
     found, complaint = [], SourceError("no visible sheet holds anything; export it again")
     for number, name in enumerate(visible):
         cells = _cells(workbook, path, name)
@@ -117,6 +125,32 @@ def _write(cells: list[list[Any]], name: str, from_1904: bool, target: Path) -> 
     return {"file": target.name, "name": name, **told}
 
 
+def _filled(workbook: CalamineWorkbook, name: str, cells: list[list[Any]]) -> list[list[Any]]:
+    """The cells with what a merged area says in each of its cells: a report's number merged over its rows is theirs."""
+    for (top, left), (bottom, right) in workbook.get_sheet_by_name(name).merged_cell_ranges or []:
+        if top >= len(cells) or left >= len(cells[top]):
+            continue
+        value = cells[top][left]
+        for row in cells[top : bottom + 1]:
+            for column in range(left, min(right + 1, len(row))):
+                row[column] = value
+    return cells
+
+
+def _write_cells(cells: list[list[Any]], name: str, from_1904: bool, target: Path) -> dict[str, Any]:
+    width = max((len(row) for row in cells), default=0)
+    rows = [
+        (i, [_text(cell, from_1904, False) for cell in row] + [None] * (width - len(row)))
+        for i, row in enumerate(cells, 1)
+    ]
+    rows = [(i, row) for i, row in rows if any(cell is not None for cell in row)]
+    with pa.OSFile(str(target), "wb") as sink:
+        table = text_table([f"c{i}" for i in range(width)], rows)
+        with pa.ipc.new_file(sink, table.schema) as writer:
+            writer.write_table(table)
+    return {"file": target.name, "name": name, "from_1904": from_1904}
+
+
 def _date_columns(header: Header) -> set[str]:
     columns = contract.columns() | {name: each for table in FURTHER.values() for name, each in table.columns.items()}
     return {name for name in header.known if name in columns and columns[name].rule.kind == "date"}
@@ -138,4 +172,4 @@ def _text(cell: Any, from_1904: bool, is_date: bool) -> str | None:
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]), Path(sys.argv[2]))
+    main(Path(sys.argv[1]), Path(sys.argv[2]), sys.argv[3])

@@ -2,7 +2,7 @@
 -- where rows of an earlier load stand beside them (mending), only those that differ from these.
 insert into rejected by name
 with kept as (
-    select distinct report_id, inspected_on, inspector_id, region, property_id, code_basis
+    select distinct report_id, inspected_on, inspector_id, region, property_id, code_basis, passes
     from staged where raw_id is null
 )
 select
@@ -21,4 +21,5 @@ where
         or staged.region <> kept.region
         or staged.property_id <> kept.property_id
         or staged.code_basis <> kept.code_basis
+        or staged.passes <> kept.passes
     )

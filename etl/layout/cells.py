@@ -1,0 +1,160 @@
+"""The cells of rows turned into what the contract reads, column by column.
+
+Each different value is turned once, however often it stands there. A value that cannot be turned goes on as it came.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import NamedTuple
+
+from etl import contract, values
+from etl.contract import Rule
+from etl.layout import written
+from etl.layout.model import REFUSE, SKIP, UNKNOWN, ColumnLayout, Layout
+from etl.layout.rows import Cells, Rows
+from etl.layout.tables import plain
+
+
+class Written(NamedTuple):
+    """How a value is written: order of dates, unit, decimal mark."""
+
+    dates: str | tuple[tuple[str, str], ...] | None
+    unit: str | None
+    decimal: str
+
+
+class Converter:
+    """Turns the cells of rows by a layout.
+
+    Attributes
+    ----------
+    skipped
+        After :meth:`columns`: whether each row is no observation, since a word of it says so.
+    bare
+        Whether each row says nothing of an observation: it stands for a report, or a deck, without findings.
+    """
+
+    def __init__(self, layout: Layout, rows: Rows) -> None:
+        self.layout, self.rows = layout, rows
+        self.skipped = [False] * len(rows.index)
+        self.bare = [True] * len(rows.index)
+
+    def columns(self) -> dict[str, Cells]:
+        """The cells of each column of the contract that the layout fills, in the contract's order.
+
+        Raises
+        ------
+        SourceError
+            Where a column that the layout names is missing.
+        """
+        found = {}
+        for name, column in contract.columns().items():
+            own = self.rows.columns.get(name)
+            if own is not None and not own.numbered:
+                found[name] = self._column(own, name, column.rule)
+                if column.level == "observation" and name != "observation_no":
+                    self._note_bare(own)
+        return found
+
+    def _note_bare(self, own: ColumnLayout) -> None:
+        for source in own.sources:
+            cells = self.rows.cells(source, own.table)
+            self.bare = [bare and cell is None for bare, cell in zip(self.bare, cells, strict=True)]
+
+    def _column(self, own: ColumnLayout, name: str, rule: Rule) -> Cells:
+        cells = self._received(own)
+        ways = self._ways(own, rule)
+        words = {plain(word): meant for word, meant in own.words.items()}
+        known: dict[tuple[str, Written], str | None] = {}
+        found: Cells = []
+        for row, (cell, way) in enumerate(zip(cells, ways, strict=True)):
+            if cell is None:
+                word = words.get("", "")
+                meant = word or own.default
+            elif (cell, way) in known:
+                meant = known[cell, way]
+            else:
+                meant = known[cell, way] = self._meant(cell, words, name, rule, way)
+            if meant == SKIP:
+                self.skipped[row], meant = True, cell
+            found.append(meant)
+        return found
+
+    def _received(self, own: ColumnLayout) -> Cells:
+        """What stands in the column's sources, put together where there are several, cut to the part that is meant."""
+        columns = [self.rows.cells(source, own.table) for source in own.sources]
+        if not columns:
+            return [None] * len(self.rows.index)
+        cells = columns[0]
+        if len(columns) > 1:
+            filled = ([cell for cell in row if cell is not None] for row in zip(*columns, strict=True))
+            cells = [own.between.join(row) or None for row in filled]
+        if own.part:
+            pattern = re.compile(own.part)
+            matches = (pattern.search(cell) if cell is not None else None for cell in cells)
+            cells = [(match[1] or "").strip() or None if match else None for match in matches]
+        return [cell if cell is None else cell.strip(values.BLANKS) or None for cell in cells]
+
+    def _meant(self, cell: str, words: dict[str, str], name: str, rule: Rule, way: Written) -> str | None:
+        meant = words.get(plain(cell))
+        if meant == REFUSE:
+            return f"{cell} (refused by the layout)"
+        if meant == SKIP:
+            return SKIP
+        if meant is not None and meant != UNKNOWN:
+            return meant or None
+        return self._turned(cell, name, rule, way)
+
+    def _turned(self, cell: str, name: str, rule: Rule, way: Written) -> str:
+        turned: str | None = None
+        match rule.kind:
+            case "date":
+                order = dict(way.dates) if isinstance(way.dates, tuple) else way.dates
+                turned = written.date_text(cell, order, self.rows.table.from_1904)
+            case "number":
+                turned = written.quantity(cell, way.unit, way.decimal, rule.unit)
+            case "integer":
+                turned = written.whole(cell, way.decimal)
+                if name == "deck_built_year" and turned is None:
+                    day = written.date_text(cell, way.dates if isinstance(way.dates, str) else None)
+                    turned = day[:4] if day else None
+            case "size":
+                turned = written.size_text(cell, way.decimal)
+            case "choice" if rule.choices and "4x4" in rule.choices:  # posts: sizes, and steel
+                turned = written.size_text(cell, way.decimal)
+            case _:
+                turned = cell
+        return cell if turned is None else turned
+
+    # ---- how values are written --------------------------------------------------------------------------------
+
+    def _ways(self, own: ColumnLayout, rule: Rule) -> list[Written]:
+        """How the values of a column are written, row by row: where another column says it, it can differ."""
+        count = len(self.rows.index)
+        table, layout = self.rows.table.table, self.layout
+        decimal = table.decimal or layout.decimal
+        if rule.kind == "date" or own.dates:
+            dates = own.dates or table.dates or layout.dates
+            plain_way = Written(tuple(dates.items()) if isinstance(dates, dict) else dates, None, decimal)
+            if not own.dates_by or own.dates_from is None:
+                return [plain_way] * count
+            by = {plain(word): Written(order, None, decimal) for word, order in own.dates_by.items()}
+            return self._by(own.dates_from, own.table, lambda word: by.get(plain(word), plain_way), plain_way)
+        unit = own.unit or ((table.length_unit or layout.length_unit) if rule.unit == "in" else None)
+        usual = Written(None, written.unit_named(unit) if unit else None, decimal)
+        if own.unit_from is None:
+            return [usual] * count
+        named = {plain(word): meant for word, meant in own.units.items()}
+
+        def way_of(word: str) -> Written:
+            meant = written.unit_named(named.get(plain(word), word))
+            return usual if meant is None else usual._replace(unit=meant)
+
+        return self._by(own.unit_from, own.table, way_of, usual)
+
+    def _by(self, source: str, table: str | None, way_of: Callable[[str], Written], blank: Written) -> list[Written]:
+        cells = self.rows.cells(source, table)
+        known = {word: way_of(word) for word in {cell for cell in cells if cell is not None}}
+        return [blank if cell is None else known[cell] for cell in cells]

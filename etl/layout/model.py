@@ -1,0 +1,368 @@
+"""What a layout may say (layout.toml), and what in it a person has not settled yet."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterator
+from fnmatch import fnmatch
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
+
+from etl import contract, vocabulary
+from etl.errors import LayoutError
+from etl.layout.places import Places
+from etl.layout.written import UNITS
+
+#: In place of a word of the contract: nobody has said yet what it stands for.
+UNKNOWN = "?"
+#: In place of a word of the contract: the row is no observation and is not read; the row is refused.
+SKIP, REFUSE = "skip", "refuse"
+
+#: The parts of a date in their order; ``workbook days`` are bare numbers that count from the workbook's first day.
+Order = Literal["month day year", "day month year", "year month day", "workbook days"]
+_ORDER_OF_SIGN = Annotated[dict[Literal["/", ".", "-", " "], Order], Field(min_length=1)]
+
+#: What a column can be taken from beside the columns of its table.
+FILE, SHEET, ROW, PART = "(file)", "(sheet)", "(row)", "(part)"
+ABOVE = re.compile(r"\(above: (.+)\)")
+
+
+def _as_pattern(text: str) -> str:
+    try:
+        re.compile(text)
+    except re.error as error:
+        raise ValueError(f"it is no pattern: {error}") from None
+    return text
+
+
+Pattern = Annotated[str, AfterValidator(_as_pattern)]
+Unit = Annotated[str, AfterValidator(lambda unit: _known_unit(unit))]
+
+
+def _known_unit(unit: str) -> str:
+    if unit != UNKNOWN and unit.lower() not in UNITS:
+        raise ValueError(f"it is not one of the units {', '.join(UNITS)}")
+    return unit
+
+
+class Part(BaseModel):
+    """What every part of a layout may carry: whether a person has confirmed it, and what there was to ask."""
+
+    model_config = ConfigDict(extra="forbid", populate_by_name=True)
+
+    confirmed: bool = True
+    ask: str = ""
+
+
+class Skip(Part):
+    """Rows that are no observations: totals, headers that come again, remarks below the table."""
+
+    column: str
+    equals: list[str] = []
+    starts: str | None = None
+    blank: bool = False
+
+    @model_validator(mode="after")
+    def _says_which(self) -> Skip:
+        if not (self.equals or self.starts or self.blank):
+            raise ValueError("it needs equals, starts or blank = true")
+        return self
+
+    def fits(self, cell: str | None) -> bool:
+        """Whether a row with this cell is passed over."""
+        if cell is None:
+            return self.blank
+        word = cell.casefold()
+        return word in {each.casefold() for each in self.equals} or bool(
+            self.starts and word.startswith(self.starts.casefold())
+        )
+
+
+class Table(Part):
+    """Where rows stand: in which files and sheets, under which header, and how they are joined to others.
+
+    Attributes
+    ----------
+    files, sheets
+        Patterns of names (``*.xlsx``, ``Findings*``); the file's name without its folder.
+    each
+        In JSON: the path to the objects that are rows, ``visits[].decks[].findings[]``.
+    header_row, header_rows
+        The first row of the header as a spreadsheet numbers rows, and how many rows it has.
+    form
+        Each label stands in the first column and its value beside it: the file, or sheet, is one row.
+    encoding, delimiter
+        Of a text file, where it is not to be found anew each time.
+    fill_down
+        Columns in which a blank means what stands above.
+    join
+        Of a table that is joined to the rows: its key columns, each with the column of the rows that it must equal.
+    dates, decimal, length_unit
+        As of the layout, for this table alone.
+    """
+
+    name: str = "rows"
+    files: str = "*"
+    sheets: str | None = None
+    each: str | None = None
+    header_row: int = Field(1, ge=1)
+    header_rows: int = Field(1, ge=1, le=3)
+    form: bool = False
+    encoding: Literal["utf-8", "utf-16", "utf-16-le", "utf-16-be", "cp1252"] | None = None
+    delimiter: Literal[",", ";", "\t", "|"] | None = None
+    fill_down: list[str] = []
+    skip: list[Skip] = []
+    join: dict[str, str] = {}
+    dates: Order | _ORDER_OF_SIGN | None = None
+    decimal: Literal[".", ","] | None = None
+    length_unit: Unit | None = None
+
+    def is_for(self, file: str, sheet: str | None) -> bool:
+        """Whether rows of it stand in a file of that name, and in that sheet of it."""
+        in_file = fnmatch(file.casefold(), self.files.casefold())
+        return in_file and (self.sheets is None or sheet is None or fnmatch(sheet.casefold(), self.sheets.casefold()))
+
+
+class ColumnLayout(Part):
+    """Where a column of the contract comes from, and how its values are written there.
+
+    Attributes
+    ----------
+    source
+        ``from``: a column, or several, whose cells are put together with ``between``; or ``(file)``, ``(sheet)``,
+        ``(row)``, ``(above: Label)`` for what stands above the header, ``(part)`` for a part of a split text.
+    table
+        The joined table that it stands in.
+    part
+        A pattern with one group: only what the group finds is taken.
+    default
+        What holds where nothing stands there; with no ``from``, in every row.
+    words
+        Which word stands for which of the contract: ``"?"`` where nobody knows yet, ``""`` for blank, ``"skip"`` where
+        the row is no observation, ``"refuse"``.
+    dates, dates_by
+        The order of a date's parts; by the word of another column.
+    unit, unit_from, units
+        The unit of bare numbers; the column that says it; what the words of that column mean.
+    numbered
+        The rows of a report are numbered in their order.
+    """
+
+    source: str | list[str] = Field([], alias="from")
+    between: str = " / "
+    table: str | None = None
+    part: Pattern | None = None
+    default: str | None = None
+    words: dict[str, str] = {}
+    dates: Order | _ORDER_OF_SIGN | Literal["?"] | None = None
+    dates_by: dict[str, Order] = {}
+    dates_from: str | None = None
+    unit: Unit | None = None
+    unit_from: str | None = None
+    units: dict[str, Unit] = {}
+    numbered: bool = False
+
+    @property
+    def sources(self) -> list[str]:
+        return [self.source] if isinstance(self.source, str) else self.source
+
+    @field_validator("part")
+    @classmethod
+    def _one_group(cls, part: str | None) -> str | None:
+        if part is not None and re.compile(part).groups != 1:
+            raise ValueError("it needs exactly one group, (…), which is what is taken")
+        return part
+
+    @model_validator(mode="after")
+    def _comes_from_somewhere(self) -> ColumnLayout:
+        if not self.sources and self.default is None and not self.numbered:
+            raise ValueError("it needs from, default or numbered = true")
+        return self
+
+
+def _known_columns(columns: dict[str, ColumnLayout]) -> dict[str, ColumnLayout]:
+    unknown = [name for name in columns if name not in contract.columns()]
+    if unknown:
+        raise ValueError(f"{', '.join(unknown)} is not a column of the contract; see docs/data.md")
+    return columns
+
+
+Columns = Annotated[dict[str, ColumnLayout], AfterValidator(_known_columns)]
+
+
+def _known_topic(topic: str) -> str:
+    if topic != UNKNOWN and topic not in vocabulary.topics():
+        raise ValueError(f"{topic} is not a topic; see docs/data.md")
+    return topic
+
+
+Topic = Annotated[str, AfterValidator(_known_topic)]
+
+
+class Wide(Part):
+    """One observation that a wide row holds: its topic, and the columns that are its own."""
+
+    topic: Topic
+    columns: Columns
+
+
+class Split(Part):
+    """One text of a report that holds several observations: where it is cut."""
+
+    source: str = Field(alias="from")
+    at: Literal["lines", "sentences", "numbers", "semicolons"] = "lines"
+
+
+class Layout(Part):
+    """A layout: tables, and where each column of the contract comes from.
+
+    Attributes
+    ----------
+    passes, covered_topics
+        ``implied``: the reports list only what is not passed, and what they do not mention of these topics is passed.
+    dates, decimal, length_unit
+        How dates and numbers are written, and the unit of lengths that do not say theirs.
+    private, ignored
+        Columns that are never stored: what they hold is masked in sentences too; and columns that are not needed.
+    private_file_names
+        The files' names tell of people, and are not stored either.
+    """
+
+    layout: Literal[1] = 1
+    passes: Literal["explicit", "implied"] = "explicit"
+    covered_topics: list[Topic] = []
+    dates: Order | _ORDER_OF_SIGN | Literal["?"] | None = None
+    decimal: Literal[".", ","] = "."
+    length_unit: Unit | None = None
+    private: list[str] = []
+    ignored: list[str] = []
+    private_file_names: bool = False
+    tables: list[Table] = Field(min_length=1)
+    columns: Columns = {}
+    wide: list[Wide] = []
+    split: Split | None = None
+
+    @model_validator(mode="after")
+    def _fits_together(self) -> Layout:
+        names = [table.name for table in self.tables if table.join]
+        if len(names) == len(self.tables):
+            raise ValueError("every table is joined to another; one of them must hold the rows")
+        if len(set(names)) < len(names):
+            raise ValueError("two joined tables have the same name")
+        for name, column in self.columns.items():
+            if column.table is not None and column.table not in names:
+                raise ValueError(f"columns.{name}: there is no joined table {column.table}")
+        if self.passes == "implied" and not self.covered_topics:
+            raise ValueError("passes = 'implied' needs covered_topics: what the firm's checklist covers")
+        if self.wide and self.split:
+            raise ValueError("a layout has either wide columns or a split text")
+        missing = [name for name in contract.required_columns() if name not in self._filled()]
+        if missing:
+            raise ValueError(
+                f"no column says {', '.join(missing)}; add [columns.{missing[0]}] with from, or with a default"
+            )
+        return self
+
+    def _filled(self) -> set[str]:
+        own = set.intersection(*(set(wide.columns) for wide in self.wide)) | {"topic"} if self.wide else set()
+        # Without a column for it an observation is numbered. Topic and call can be read from the comment.
+        read = {"topic", "call"} if "comment" in {*self.columns, *own} or self.split else set()
+        return {*self.columns, *own, "observation_no", *read}
+
+    @property
+    def labels(self) -> set[str]:
+        """Every label of a foreign column that the layout takes something from."""
+        columns = [*self.columns.values(), *(column for wide in self.wide for column in wide.columns.values())]
+        found = {source for column in columns for source in column.sources}
+        found |= {source for column in columns for source in (column.dates_from, column.unit_from) if source}
+        for table in self.tables:
+            found |= {*table.join, *table.join.values(), *(skip.column for skip in table.skip)}
+        return found | ({self.split.source} if self.split else set())
+
+    @property
+    def main(self) -> list[Table]:
+        """The tables that hold the rows."""
+        return [table for table in self.tables if not table.join]
+
+    @property
+    def joined(self) -> list[Table]:
+        return [table for table in self.tables if table.join]
+
+
+def read_layout(path: Path) -> Layout:
+    """The layout of a file, all of it settled.
+
+    Raises
+    ------
+    LayoutError
+        Where it is not TOML, says what a layout cannot say, or holds what nobody has confirmed: each with its line.
+    """
+    try:
+        text = path.read_text(encoding="utf-8-sig")
+        return settled(path.name, text)
+    except UnicodeDecodeError:
+        raise LayoutError(path.name, ["it is not text in UTF-8; save it as UTF-8"]) from None
+    except OSError as error:
+        raise LayoutError(path.name, [f"it cannot be opened ({error.strerror})"]) from None
+
+
+def settled(name: str, text: str) -> Layout:
+    """The layout that a text is, as :func:`read_layout`; ``name`` is what errors call it."""
+    layout, places = parsed(name, text)
+    found = list(open_questions(layout))
+    if found:
+        raise LayoutError(name, [f"{places.told(where)}: {ask}" for where, ask in found], unsettled=True)
+    return layout
+
+
+def parsed(name: str, text: str) -> tuple[Layout, Places]:
+    """The layout that a text is, settled or not, and where its keys stand.
+
+    Raises
+    ------
+    LayoutError
+        Where it is not TOML, or says what a layout cannot say.
+    """
+    try:
+        tree = tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        raise LayoutError(name, [f"it is not TOML: {error}"]) from None
+    places = Places(text)
+    try:
+        return Layout.model_validate(tree), places
+    except ValidationError as error:
+        told = [f"{places.told(tuple(item['loc']))}: {_plain(item)}" for item in error.errors()]
+        raise LayoutError(name, list(dict.fromkeys(told))) from None
+
+
+def _plain(item: Any) -> str:
+    """What pydantic found, as a sentence for a person."""
+    if item["type"] == "extra_forbidden":
+        return "a layout has no such key; see docs/foreign-files.md"
+    return str(item["msg"]).removeprefix("Value error, ")
+
+
+def open_questions(layout: Layout) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    """What nobody has settled: where it stands, as a path of keys, and what is asked."""
+    yield from _open(layout, ())
+
+
+def _open(part: Any, path: tuple[str | int, ...]) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    if part == UNKNOWN:
+        yield path, "nobody has said what this stands for; write it in place of the question mark"
+    elif isinstance(part, Part):
+        if not part.confirmed:
+            yield (*path, "confirmed"), f"{part.ask or 'it is a guess'} When it is right, write confirmed = true"
+        for name, field in type(part).model_fields.items():
+            # What a person is asked may itself be a question mark's neighbor; it is not looked into.
+            if name not in ("confirmed", "ask", "between", "part"):
+                yield from _open(getattr(part, name), (*path, field.alias or name))
+    elif isinstance(part, dict):
+        for key, value in part.items():
+            yield from _open(value, (*path, key))
+    elif isinstance(part, list):
+        for number, value in enumerate(part):
+            yield from _open(value, (*path, number))
