@@ -1,38 +1,12 @@
--- One row: an observation behind a mark, newest first. missing is text, measure ids joined by a comma.
+-- One row: an observation behind a mark, newest first; its columns: case_columns.sql.
 -- $by and $group: decks of one group only (deck_age, builder, region, deck_height and its value); null for all decks.
 -- $calls, $outcomes, $kinds: lists of calls, outcomes and recorded kinds ('not recorded' where none); null for any. The
 -- outcomes are those that the number counts, so that a case whose second look was chosen stands where the rule puts it.
--- in_all: how many there are behind the mark, whatever $most and $skip leave of them.
 -- $only: this observation alone, if it is behind the mark; null for all.
 -- $first: outcomes that come before the others, whatever their day; null for none.
 -- $most, $skip: how many rows at most, after how many that are passed over.
 -- The eight filters: null means no condition; a blank region, builder or age is the text 'unknown'.
-select
-  observation_id,
-  report_id,
-  inspected_on,
-  inspector_id,
-  deck_id,
-  region,
-  builder,
-  deck_age_years,
-  deck_age,
-  deck_height,
-  topic,
-  place,
-  call,
-  consequence,
-  criterion_id,
-  verdict,
-  outcome,
-  reason,
-  array_to_string(missing, ', ') as missing,
-  recorded,
-  measured,
-  comment,
-  recommendation,
-  photo_count,
-  count(*) over () as in_all
+select /* case_columns.sql */
 from outcomes
 where true
     /* within.sql */

@@ -20,14 +20,8 @@ with counted as (
   group by all
 )
 select
-  case
-    when builder is not null then 'builder'
-    when region is not null then 'region'
-    when deck_height is not null then 'deck_height'
-    else 'deck_age'
-  end as "by",
+  /* grouping_columns.sql */
   topic,
-  coalesce(builder, region, deck_height, deck_age) as "group",
   deck_age,
   written_up,
   sum(trials)::bigint as trials,

@@ -12,14 +12,8 @@ with counted as (
 ),
 of_inspector as (
   select
-    case
-      when builder is not null then 'builder'
-      when region is not null then 'region'
-      when deck_height is not null then 'deck_height'
-      else 'deck_age'
-    end as "by",
+    /* grouping_columns.sql */
     topic,
-    coalesce(builder, region, deck_height, deck_age) as "group",
     inspector_id,
     sum(decks) as decks
   from counted
@@ -31,14 +25,8 @@ of_inspector as (
 -- Only decks that stand in several reports have to be told apart by name.
 revisited_decks as (
   select
-    case
-      when builder is not null then 'builder'
-      when region is not null then 'region'
-      when deck_height is not null then 'deck_height'
-      else 'deck_age'
-    end as "by",
+    /* grouping_columns.sql */
     topic,
-    coalesce(builder, region, deck_height, deck_age) as "group",
     count(distinct deck_id) as decks
   from trials
   where seen and revisited
