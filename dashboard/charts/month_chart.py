@@ -1,5 +1,7 @@
 """Month by month: a point a month, where luck leaves it as a stepped band, what is expected as a thin stepped line.
 
+A thick pale line follows slow change; what else changed is marked on the axis: sessions, the catalog, the form.
+
 Where months hold too little, quarters or years stand in their place. They stand on a plain number axis, since a band
 needs its edges half-way between them; their names are text below. How many of these stand there follows from the width.
 """
@@ -18,9 +20,10 @@ from dashboard.measures.rows import each
 
 COLUMNS = (
     *("period", "month", "trials", "count", "share", "phase", "expected", "expected_share"),
-    *("lower", "upper", "lower_share", "upper_share", "signal"),
+    *("lower", "upper", "lower_share", "upper_share", "course", "course_low", "course_high", "signal"),
 )
 SESSION_COLUMNS = ("held_on",)
+CHANGE_COLUMNS = ("since", "kind", "what")
 SELECTION = "month"
 HEIGHT = 380
 #: What the share is of, above the axis.
@@ -43,13 +46,15 @@ _SAID = {
 _COUNT_DY, _NAME_DY, _YEAR_DY = 14, 33, 49
 #: So many pixels a month's name and a year need.
 _NAME_PX, _YEAR_PX, _DIGIT_PX = 34, 40, 7.2
-#: More sessions than this are lines without words.
+#: More sessions and changes than this are lines without words.
 _MOST_LABELED = 4
 _FREQUENCIES = {"month": "MS", "quarter": "QS", "year": "YS"}
 _IN_A_YEAR = {"month": 12, "quarter": 4, "year": 1}
 
 
-def month_chart(frame: pd.DataFrame, sessions: pd.DataFrame, outcome: str, colors: theme.Palette) -> alt.LayerChart:
+def month_chart(
+    frame: pd.DataFrame, sessions: pd.DataFrame, changes: pd.DataFrame, outcome: str, colors: theme.Palette
+) -> alt.LayerChart:
     """The control chart of a topic, or of all topics together.
 
     Parameters
@@ -59,13 +64,16 @@ def month_chart(frame: pd.DataFrame, sessions: pd.DataFrame, outcome: str, color
         Periods with too few trials get no point.
     sessions
         Sessions to mark, by the day that they were held on.
+    changes
+        What else changed among these months: rows of :func:`dashboard.measures.changes.changes_of`.
     outcome
         What the share is of: a key of ``TITLES``.
     """
     theme.require(frame, COLUMNS, "month_chart")
     theme.require(sessions, SESSION_COLUMNS, "month_chart")
+    theme.require(changes, CHANGE_COLUMNS, "month_chart")
     rows = _placed(frame)
-    held = _held(sessions, _span(frame))
+    marks = _marks(sessions, changes, _span(frame))
     most = _largest(rows)
     values = theme.gridline_values(most)
     x = alt.X("at:Q", scale=alt.Scale(domain=[-0.5, len(_span(frame)) - 0.5], nice=False), axis=None)
@@ -82,15 +90,16 @@ def month_chart(frame: pd.DataFrame, sessions: pd.DataFrame, outcome: str, color
     y = alt.Y("share:Q", scale=alt.Scale(domain=[0, max(values[-1], most)], nice=False), axis=axis)
     layers = [
         *_band(rows, x, y, colors),
-        *_sessions(held, x, colors),
+        *_course(rows, x, y, colors, outcome),
+        *_marked(marks, x, colors),
         *_points(rows, x, y, colors, outcome),
         *_below(rows, x, colors),
         _targets(rows, x, outcome),
     ]
-    return theme.themed(alt.layer(*layers), colors, HEIGHT, alternative_text(frame, sessions, outcome))
+    return theme.themed(alt.layer(*layers), colors, HEIGHT, alternative_text(frame, sessions, changes, outcome))
 
 
-def alternative_text(frame: pd.DataFrame, sessions: pd.DataFrame, outcome: str) -> str:
+def alternative_text(frame: pd.DataFrame, sessions: pd.DataFrame, changes: pd.DataFrame, outcome: str) -> str:
     """The answer of the picture in words: which months are beyond luck, and how far the others go."""
     told = frame[~frame["signal"].isin(["too_few", "session"])]
     unit = str(frame["period"].iloc[0])
@@ -103,7 +112,8 @@ def alternative_text(frame: pd.DataFrame, sessions: pd.DataFrame, outcome: str) 
     named = [f"{labels.period_of(unit, row.month)} ({_counted(row)}, {_SAID[row.signal]})" for row in each(out)]
     beyond = f" Beyond luck: {labels.listed(named)}." if named else " None is beyond luck."
     days = f" Sessions: {labels.listed(labels.day(day) for day in sessions['held_on'])}." if len(sessions) else ""
-    return f"{first}{beyond}{days}"
+    others = [f"{row.words} (from {labels.day(row.since)})" for row in each(_worded(changes))]
+    return f"{first}{beyond}{days}{f' Marked: {labels.listed(others)}.' if others else ''}"
 
 
 def _verb(outcome: str) -> str:
@@ -126,7 +136,7 @@ def _span(frame: pd.DataFrame) -> pd.DatetimeIndex:
 
 def _largest(rows: pd.DataFrame) -> float:
     shown = rows[rows["shown"]]
-    return float(max([0.05, *shown["share"], *shown["upper_share"].dropna()]))
+    return float(max([0.05, *shown["share"], *shown["upper_share"].dropna(), *rows["course"].dropna()]))
 
 
 def _placed(frame: pd.DataFrame) -> pd.DataFrame:
@@ -144,6 +154,7 @@ def _placed(frame: pd.DataFrame) -> pd.DataFrame:
     rows["told"] = [labels.period_of(unit, start) for start in rows["month"]]
     rows["counted"] = [_counted(row) if row.trials else "none" for row in each(rows)]
     rows["luck"] = [_luck(row) for row in each(rows)]
+    rows["slow"] = [_slow(row) for row in each(rows)]
     rows["said"] = [f"{row.told}: {row.counted}, {_SAID[row.signal]}" for row in each(rows)]
     rows["how"] = rows["signal"].map(_SAID)
     return rows
@@ -154,6 +165,12 @@ def _luck(row: Any) -> str:
         return "not told"
     reach = labels.join(labels.count(row.lower), "to", labels.count(row.upper))
     return f"{reach}, about {labels.count(round(row.expected))} expected"
+
+
+def _slow(row: Any) -> str:
+    if not labels.is_known(row.course):
+        return "not told"
+    return f"{labels.percent(row.course)}, by luck {labels.interval(row.course_low, row.course_high)}"
 
 
 def _band(rows: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> list[alt.Chart]:
@@ -178,9 +195,21 @@ def _band(rows: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette) -> list
     ]
 
 
+def _color(outcome: str, colors: theme.Palette) -> str:
+    return colors.outcome(outcome) if outcome in _SHAPES else colors.upheld
+
+
+def _course(rows: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette, outcome: str) -> list[alt.Chart]:
+    """The line that follows slow change, broken where a phase ends; no line where it is not told."""
+    if rows["course"].isna().all():
+        return []
+    line = alt.Chart(rows.loc[:, ["at", "course"]].rename(columns={"course": "share"}))
+    return [line.mark_line(color=_color(outcome, colors), strokeWidth=3, opacity=0.4).encode(x=x, y=y)]
+
+
 def _points(rows: pd.DataFrame, x: alt.X, y: alt.Y, colors: theme.Palette, outcome: str) -> list[alt.Chart]:
     shown = rows.assign(share=rows["share"].where(rows["shown"])).loc[:, ["at", "share", "signal", "beyond", "told"]]
-    color = colors.outcome(outcome) if outcome in _SHAPES else colors.upheld
+    color = _color(outcome, colors)
     room = f"width/{len(rows)}"
     plain, session = shown[shown["signal"] == "none"], shown[shown["signal"] == "session"]
     layers = [alt.Chart(shown.loc[:, ["at", "share"]]).mark_line(color=colors.faint, strokeWidth=1).encode(x=x, y=y)]
@@ -223,39 +252,69 @@ def _names_of_signals(out: pd.DataFrame, n: int, x: alt.X, y: alt.Y, colors: the
     return layers
 
 
-def _held(sessions: pd.DataFrame, span: pd.DatetimeIndex) -> pd.DataFrame:
-    """Where the sessions stand on the axis, and their words, on two lines in turn."""
-    days = pd.DatetimeIndex(sessions["held_on"])
+def _worded(changes: pd.DataFrame) -> pd.DataFrame:
+    """since, words, short: one row a mark; what was recorded first in the same month is one mark."""
+    kinds = changes["kind"].replace({"measure": "form", "topic": "form"})
+    marks = changes.groupby(["since", kinds], sort=True)["what"].agg(lambda what: list(what.unique())).reset_index()
+    worded = [(row.since, *_words(row.kind, row.since, row.what)) for row in each(marks)]
+    return pd.DataFrame(worded, columns=["since", "words", "short"])
+
+
+def _words(kind: str, since: pd.Timestamp, what: list[str]) -> tuple[str, str]:
+    """What a mark says where there is room, and where there is little."""
+    if kind == "catalog":
+        return f"other catalog, {labels.day(since)}", "catalog"
+    if kind == "guideline":
+        return f"{what[0] or 'no guideline'} named", what[0] or "none"
+    named = labels.in_sentence(what[0]) if len(what) == 1 else labels.plural(len(what), "thing")
+    return f"first recorded: {named}", "form"
+
+
+def _marks(sessions: pd.DataFrame, changes: pd.DataFrame, span: pd.DatetimeIndex) -> pd.DataFrame:
+    """Sessions and changes among the months: where they stand on the axis, their words, a line of text each."""
+    days = [labels.day(day) for day in sessions["held_on"]]
+    held = pd.DataFrame(
+        {"since": pd.DatetimeIndex(sessions["held_on"]), "words": [f"session, {day}" for day in days], "short": days}
+    )
+    both = [held.assign(session=True), _worded(changes).assign(session=False)]
+    found = pd.concat([part for part in both if len(part)] or both[:1])
     edges = pd.date_range(span[0], periods=len(span) + 1, freq=span.freq)
-    days = days[(days >= edges[0]) & (days < edges[-1])]
-    place = edges.searchsorted(days, side="right") - 1
-    at = place - 0.5 + (days - edges[place]) / (edges[place + 1] - edges[place])
-    held = pd.DataFrame({"at": np.asarray(at, float), "day": [labels.day(day) for day in days]})
-    return held.assign(line=held.index % 2, left=held["at"] < len(span) / 2)
+    found = found[(found["since"] >= edges[0]) & (found["since"] < edges[-1])].sort_values("since", ignore_index=True)
+    moment = pd.DatetimeIndex(found["since"])
+    place = edges.searchsorted(moment, side="right") - 1
+    at = place - 0.5 + (moment - edges[place]) / (edges[place + 1] - edges[place])
+    found["at"] = np.asarray(at, float)
+    return found.assign(line=found.index, left=found["at"] < len(span) / 2).drop(columns="since")
 
 
-def _sessions(held: pd.DataFrame, x: alt.X, colors: theme.Palette) -> list[alt.Chart]:
-    if held.empty:
-        return []
-    rule = alt.Chart(held.loc[:, ["at"]]).mark_rule(color=colors.accent, strokeWidth=1.5).encode(x=x)
-    if len(held) > _MOST_LABELED:
-        return [rule]
-    layers = [rule]
-    for line, left in ((0, True), (0, False), (1, True), (1, False)):
-        some = held[(held["line"] == line) & (held["left"] == left)]
-        text = alt.Chart(some.loc[:, ["at", "day"]]).transform_calculate(
-            words="width>560?'session, '+datum.day:datum.day"
-        )
-        layers += theme.with_halo(
-            text.encode(x=x, y=alt.YValue(8 + 16 * line), text=alt.Text("words:N")),
-            colors,
-            align="left" if left else "right",
-            dx=6 if left else -6,
-            fontSize=theme.FIGURE_SIZE,
-            fontWeight=600,
-            color=colors.accent,
-        )
+def _marked(marks: pd.DataFrame, x: alt.X, colors: theme.Palette) -> list[alt.Chart]:
+    """A line a mark: plum for sessions, dashed for what else changed; with words where they are few."""
+    layers: list[alt.Chart] = []
+    for session, color, width, dash in ((False, colors.soft, 1, [5, 3]), (True, colors.accent, 1.5, [1, 0])):
+        own = marks[marks["session"].astype(bool) == session]
+        if own.empty:
+            continue
+        rule = alt.Chart(own.loc[:, ["at"]]).mark_rule(color=color, strokeWidth=width, strokeDash=dash)
+        layers.append(rule.encode(x=x))
+        if len(marks) <= _MOST_LABELED:
+            for mark in each(own):
+                layers += _mark_words(mark, color, x, colors)
     return layers
+
+
+def _mark_words(mark: Any, color: str, x: alt.X, colors: theme.Palette) -> list[alt.Chart]:
+    """The words beside a mark, on its own line of text, toward the side on which there is room."""
+    words = pd.DataFrame({"at": [mark.at], "words": [mark.words], "short": [mark.short]})
+    text = alt.Chart(words).transform_calculate(told="width>560?datum.words:datum.short")
+    return theme.with_halo(
+        text.encode(x=x, y=alt.YValue(8 + 16 * mark.line), text=alt.Text("told:N")),
+        colors,
+        align="left" if mark.left else "right",
+        dx=6 if mark.left else -6,
+        fontSize=theme.FIGURE_SIZE,
+        fontWeight=600,
+        color=color,
+    )
 
 
 def _below(rows: pd.DataFrame, x: alt.X, colors: theme.Palette) -> list[alt.Chart]:
@@ -303,7 +362,7 @@ def _targets(rows: pd.DataFrame, x: alt.X, outcome: str) -> alt.Chart:
     """What is pointed at and clicked: the whole height of a month."""
     chosen = alt.selection_point(name=SELECTION, fields=["id"], on="click", empty=False, toggle=False)
     some = rows[rows["trials"] > 0]
-    told = some.loc[:, ["start", "end", "told", "counted", "luck", "how", "said"]].assign(
+    told = some.loc[:, ["start", "end", "told", "counted", "luck", "slow", "how", "said"]].assign(
         id=some["month"].dt.strftime("%Y-%m")
     )
     return (
@@ -319,6 +378,7 @@ def _targets(rows: pd.DataFrame, x: alt.X, outcome: str) -> alt.Chart:
                 alt.Tooltip("told:N", title="When"),
                 alt.Tooltip("counted:N", title=labels.OVER_TIME[outcome]),
                 alt.Tooltip("luck:N", title="By luck"),
+                alt.Tooltip("slow:N", title="Slow change"),
                 alt.Tooltip("how:N", title="So"),
             ],
         )

@@ -1,4 +1,4 @@
-"""The smoothed course of a share over months: where it has slowly gone, beside what is expected."""
+"""The smoothed course of a share over months: where it has slowly gone, the mix of decks taken out."""
 
 from __future__ import annotations
 
@@ -26,9 +26,10 @@ def with_course(table: pd.DataFrame, months_a_step: int) -> pd.DataFrame:
     Returns
     -------
     DataFrame
-        course is what is expected of the month and what has of late been beyond that, smoothed
-        (:func:`dashboard.stats.control_charts.course`); low and high are three of its standard deviations by luck off
-        what is expected. Each phase begins anew. Missing in the month of a session, and where a step is a year.
+        course is what is expected over all the phase, so that the mix of a month's decks does not move it, and what has
+        of late been beyond expectation, smoothed (:func:`dashboard.stats.control_charts.course`); low and high are
+        three of its standard deviations by luck off what is expected. Each phase begins anew. Missing in the month of a
+        session, and where a step is a year.
     """
     told = table[table["phase"] >= 0] if months_a_step < _TOO_LONG else table.head(0)
     parts = [_of_phase(own, months_a_step) for _, own in told.groupby(["topic", "phase"], sort=False)]
@@ -46,7 +47,7 @@ def _of_phase(own: pd.DataFrame, months_a_step: int) -> pd.DataFrame:
     ).set_axis(step)
     steps = steps.reindex(np.arange(step.max() + 1), fill_value=0.0).astype(float)
     found = control_charts.course(steps["excess"], steps["size"], steps["variance"])
-    expected = (own["expected"] / own["trials"]).to_numpy(float)
+    expected = float(own["expected"].sum() / own["trials"].sum())
     excess, reach = found.excess[step], control_charts.REACH * found.deviation[step]
     ends = (expected + excess, expected - reach, expected + reach)
     return pd.DataFrame(

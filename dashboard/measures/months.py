@@ -47,8 +47,8 @@ def months(snapshot: Snapshot, filters: Filters = EVERYTHING) -> pd.DataFrame:
         - expected, expected_share: what the same people would have written up on these decks, by their own practice
           over all months of the phase (see :func:`dashboard.measures.practice.own_practice`); missing in phase -1
         - lower, upper, lower_share, upper_share: the fewest and the most that luck allows, 0.1 percent beyond each
-        - course, course_low, course_high: what is expected and what has of late been beyond it, smoothed, a share;
-          how far luck carries it (see :func:`dashboard.measures.course.with_course`); no signal follows from it
+        - course, course_low, course_high: slow change, a share, and how far luck carries it; no signal follows from it
+          (see :func:`dashboard.measures.course.with_course`)
         - spread: the factor by which clusters and the scatter of stable months widen these limits; at least 1
         - luck: the chance that luck alone carries the month beyond its limits, were there no such widening
         - signal: ``higher``, ``lower``, ``none``, ``too_few`` (fewer than 10 trials, or no count would lie beyond),

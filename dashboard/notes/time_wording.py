@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pandas as pd
 
 from dashboard import labels
@@ -211,8 +213,8 @@ def _about(expected: float) -> str:
 # ---- below the picture -----------------------------------------------------------------------------------------------
 
 
-def how_to_read(outcome: str, rows: pd.DataFrame, sessions: pd.DataFrame) -> tuple[str, ...]:
-    """What the picture cannot show, and how it is read; sessions are those on the topic that it is of."""
+def how_to_read(outcome: str, rows: pd.DataFrame, sessions: pd.DataFrame, changes: pd.DataFrame) -> tuple[str, ...]:
+    """What the picture cannot show, and how it is read; sessions and changes are those of the topic that it is of."""
     unit, spread = str(rows["period"].iloc[0]), float(rows["spread"].max())
     wider = (
         f" The limits are {labels.number(round(spread, 1))} times as wide as for single calls, since calls of one "
@@ -220,22 +222,70 @@ def how_to_read(outcome: str, rows: pd.DataFrame, sessions: pd.DataFrame) -> tup
         if spread >= 1.05
         else ""
     )
-    line = "each topic's own share over all the time"
+    line, mix = "each topic's own share over all the time", ""
     if outcome == "written_up":
-        line = "what the same people usually write up on such decks"
+        line, mix = "what the same people usually write up on such decks", ", the mix of decks taken out"
     divided = bool((rows["phase"] != 0).any())
     return (
         "It cannot show why something moved: a new form, a session, other decks or a new habit look alike.",
         labels.MISSES_CAUTION if outcome == "missed" else "",
         f"Small figures: {_COUNTED[outcome][2]}. Shaded: where luck leaves a {unit}; {labels.join('0.1', '%')} lie "
         f"above it and as many below.{wider} Thin line: {line}. Without a point: too few.",
+        f"The thick pale line follows slow change{mix}: each {unit} moves it about a fifth of the way, from what is "
+        "expected on. Where luck leaves it is told at each point and in figures below; it gives no signal."
+        if rows["course"].notna().any()
+        else "",
         "" if unit == "month" else f"By {unit}, since most months hold too few.",
         f"Plum: a session ({_attended(sessions)}). The line is drawn anew after it; its own {unit} (hollow) counts for "
         "neither side."
         if divided
         else "",
-        "" if outcome == "written_up" else "All calls are judged by the rules as they stand now.",
+        *what_changed(changes),
+        ""
+        if outcome == "written_up" or (changes["kind"] == "catalog").any()
+        else "All calls are judged by the rules as they stand now.",
     )
+
+
+def what_changed(changes: pd.DataFrame) -> tuple[str, ...]:
+    """What the dashed lines mark, a sentence each kind; nothing where nothing changed.
+
+    Parameters
+    ----------
+    changes
+        Rows of :func:`dashboard.measures.changes.changes_of`.
+    """
+    own = {kind: changes[changes["kind"] == kind] for kind in ("catalog", "guideline", "measure", "topic")}
+    told = []
+    if len(own["catalog"]):
+        since = labels.listed(f"{labels.day(row.since)} by catalog {row.what}" for row in each(own["catalog"]))
+        told.append(
+            f"Judged since {since}; all months here are judged by the newest one, so a new catalog makes no step."
+        )
+    for row in each(own["guideline"]):
+        which = f"name {row.what}" if row.what else "name no guideline"
+        told.append(f"Since {labels.month(row.since)} most reports {which} ({_of_calls(row)}).")
+    for kind, one in (("measure", "call"), ("topic", "report")):
+        if len(own[kind]):
+            told.append(_first_recorded(own[kind], one))
+    return (f"Dashed: {told[0][:1].lower()}{told[0][1:]}", *told[1:]) if told else ()
+
+
+def _first_recorded(changes: pd.DataFrame, one: str) -> str:
+    """What went from never to often, the latest named."""
+    latest_first = changes.sort_values("since", ascending=False, kind="stable")
+    named = [
+        f"{labels.in_sentence(row.what)} ({labels.month(row.since)}: {_of_calls(row)} {one}s since, "
+        f"none of {labels.count(row.before)} before)"
+        for row in each(latest_first.head(_NAMED))
+    ]
+    if len(changes) > _NAMED:
+        named.append(f"{labels.count(len(changes) - _NAMED)} more")
+    return f"First recorded: {labels.listed(named)}: a new form, or a new habit; what could be judged may move with it."
+
+
+def _of_calls(row: Any) -> str:
+    return labels.part_of(row.recorded, row.calls)
 
 
 def _attended(sessions: pd.DataFrame) -> str:

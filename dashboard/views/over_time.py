@@ -13,6 +13,7 @@ from dashboard import address, controls, labels, state, store
 from dashboard.charts import month_chart
 from dashboard.filters import Filters
 from dashboard.measures.cases import cases
+from dashboard.measures.changes import changes, changes_of, guidelines
 from dashboard.measures.months import ALL
 from dashboard.measures.over_time import (
     SHOWN,
@@ -85,7 +86,7 @@ def show() -> None:
             )
         )
     with picture:
-        _picture(rows, sessions, shown)
+        _picture(rows, sessions, _changes(rows, topic, filtered), shown)
         show_trained(moved.trained, topic, titles[topic], controls.within(filtered))
     _figures(rows, of_shown, titles[topic], titles, controls.within(filtered))
     _colleagues(moved.drift, controls.within(filtered))
@@ -114,15 +115,21 @@ def _sessions(moved: OverTime, topic: str) -> pd.DataFrame:
     return held.drop_duplicates("held_on") if topic == ALL else held[held["topic"] == topic]
 
 
-def _picture(rows: pd.DataFrame, sessions: pd.DataFrame, shown: str) -> None:
+def _changes(rows: pd.DataFrame, topic: str, filtered: Filters) -> pd.DataFrame:
+    """What else changed among these months; what reports name as their guideline, within the filters."""
+    found = pd.concat([store.measured(changes), store.measured(guidelines, filtered)], ignore_index=True)
+    return changes_of(found, topic, rows)
+
+
+def _picture(rows: pd.DataFrame, sessions: pd.DataFrame, changed: pd.DataFrame, shown: str) -> None:
     if told(rows).empty:
         return
     parts.chart(
-        store.drawn(month_chart.month_chart, rows, sessions, shown, parts.colors()),
+        store.drawn(month_chart.month_chart, rows, sessions, changed, shown, parts.colors()),
         key=state.TIME_CHART,
         on_select=state.clicked(state.TIME_CHART, month_chart.SELECTION, _choose_month),
     )
-    parts.caption(*time_wording.how_to_read(shown, rows, sessions))
+    parts.caption(*time_wording.how_to_read(shown, rows, sessions, changed))
 
 
 def _choose_month(fields: Mapping[str, Any]) -> None:
@@ -146,10 +153,12 @@ def _table(rows: pd.DataFrame, with_topic: bool) -> None:
         when=[labels.period_of(row.period, row.month) for row in each(rows)],
         told=[labels.percent_with_interval(row.share, row.share_low, row.share_high) for row in each(rows)],
         luck=[_luck(row) for row in each(rows)],
+        slow=[_slow(row) for row in each(rows)],
         so=rows["signal"].map(labels.MONTH_SIGNALS),
     )
     columns = {"title": "Topic"} if with_topic else {}
     columns |= {"when": "When", "count": "Count", "trials": "Of", "told": "Share", "luck": "By luck", "so": "Beyond"}
+    columns |= {"slow": "Slow change, and by luck"} if rows["course"].notna().any() else {}
     parts.table(shown, columns)
 
 
@@ -157,6 +166,12 @@ def _luck(row: Any) -> str:
     if row.signal in {"too_few", "session"}:
         return ""
     return labels.join(labels.count(row.lower), "to", labels.count(row.upper))
+
+
+def _slow(row: Any) -> str:
+    if not labels.is_known(row.course):
+        return ""
+    return f"{labels.percent(row.course)} ({labels.interval(row.course_low, row.course_high)})"
 
 
 def _colleagues(drift: pd.DataFrame, within: str) -> None:

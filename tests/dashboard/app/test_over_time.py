@@ -85,7 +85,23 @@ def test_since_a_session_the_share_is_told_on_both_sides_and_its_month_is_apart(
     assert "Plum: a session (9 Jul 2025, 1 colleague)." in shown(app)
     assert "its own month (hollow) counts for neither side" in shown(app)
     assert "Sessions: 9 Jul 2025." in pictures(app)[0]
-    assert "session, " in pictures(app)[0]
+
+
+def test_slow_change_is_explained_and_what_was_recorded_first_is_marked(opened: Callable[..., AppTest]) -> None:
+    made = firm(a_month=6)
+    for month in (8, 9, 10, 11, 12):
+        made.many(6, "guard_height", "passed", "cannot_tell", inspected_on=date(2025, month, 3))
+    app = opened(made, TIME)
+    text = shown(app)
+    assert (
+        "The thick pale line follows slow change, the mix of decks taken out: each month moves it about a fifth of the way"
+        in text
+    )
+    assert "Dashed: first recorded: guard height (Aug 2025: 30 of 90 reports since, none of 84 before)" in text
+    assert "Marked: first recorded: guard height (from 1 Aug 2025)." in pictures(app)[0]
+    app.selectbox(key="time_topic").set_value("hanger_size").run()
+    assert "Dashed" not in shown(app)
+    assert not app.exception
 
 
 def test_where_months_hold_too_few_calls_quarters_or_years_stand_in_their_place(opened: Callable[..., AppTest]) -> None:
