@@ -2,7 +2,7 @@
 
     python tests/bench/simulate_inspectors.py [--quick] [--again NAME ...] [--page-only]
 
-Takes a quarter of an hour on two free cores; --quick a twentieth of the firms, to try it out, and writes no page. What was
+Takes half an hour on two free cores; --quick a twentieth of the firms, to try it out, and writes no page. What was
 counted is kept in tests/bench/simulated_inspectors.json, a scenario a name: one that stands there is not drawn again
 unless --again names it (or "all"), and --page-only writes the page from it. The same seed gives the same firms.
 """
@@ -21,6 +21,7 @@ import time
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from multiprocessing import Pool
 from pathlib import Path
 
@@ -29,6 +30,7 @@ sys.path.insert(0, str(ROOT))
 
 from tests.bench import planted_scenarios  # noqa: E402
 from tests.bench.accuracy_page import page  # noqa: E402
+from tests.bench.accuracy_scenarios import SIMULATIONS, figures_of_a_firm  # noqa: E402
 from tests.bench.planted_scenarios import Counts, Seed  # noqa: E402
 from tests.bench.simulated_firm import Plan, misser, overcaller  # noqa: E402
 
@@ -42,47 +44,54 @@ SIZES = (500, 1000, 1500, 2500, 4000)
 class Scenario:
     """A question, the firms to put it to, and how many of them."""
 
-    ask: Callable[[Plan, Seed], Counts]
-    plan: Plan
+    ask: Callable[[Seed], Counts]
     firms: int
 
 
 def scenarios() -> dict[str, Scenario]:
-    ask, found = planted_scenarios, {}
-    found["nothing planted, 12 x 2500"] = Scenario(ask.nothing_planted, Plan(), 100)
-    found["nothing planted, 14 x 1000"] = Scenario(ask.nothing_planted, Plan(n_inspectors=14, n_reports=1000), 100)
+    """What is asked, by name, each of how many firms."""
+    found: dict[str, Scenario] = {}
+
+    def ask(name: str, question: Callable[[Plan, Seed], Counts], firms: int, plan: Plan) -> None:
+        found[name] = Scenario(partial(question, plan), firms)
+
+    here = planted_scenarios
+    ask("nothing planted, 12 x 2500", here.nothing_planted, 200, Plan())
+    ask("nothing planted, 14 x 1000", here.nothing_planted, 200, Plan(n_inspectors=14, n_reports=1000))
     for share in (0.7, 0.4):
         for reports in SIZES:
             plan = Plan(n_reports=reports, habits=(overcaller(share), misser(0.12)))
-            firms = 40 if reports in (1500, 2500) else 20
-            found[f"sound cases written up at {share}, {reports}"] = Scenario(ask.habit, plan, firms)
+            ask(
+                f"sound cases written up at {share}, {reports}", here.habit, 60 if reports in (1500, 2500) else 20, plan
+            )
     for share in (0.7, 0.5):
         for reports in SIZES:
             plan = Plan(n_reports=reports, habits=(misser(share), overcaller(0.1)))
-            firms = 60 if reports == 2500 else 20
-            found[f"defects passed over at {share}, {reports}"] = Scenario(ask.wrong_calls_only, plan, firms)
-    found["defects passed over at 0.7, by write-ups"] = Scenario(
-        ask.habit, Plan(habits=(misser(0.7), overcaller(0.1))), 20
-    )
+            name = f"defects passed over at {share}, {reports}"
+            ask(name, here.wrong_calls_only, 100 if reports == 2500 else 20, plan)
+    by_write_ups = Plan(habits=(misser(0.7), overcaller(0.1)))
+    ask("defects passed over at 0.7, by write-ups", here.habit, 20, by_write_ups)
     for decks in ("old", "one_builder"):
-        found[f"{decks}, nothing planted"] = Scenario(ask.nothing_planted, Plan(decks=decks), 40)
+        ask(f"{decks}, nothing planted", here.nothing_planted, 40, Plan(decks=decks))
         biased = Plan(decks=decks, habits=(overcaller(0.7), misser(0.12)))
-        found[f"{decks}, sound cases written up at 0.7"] = Scenario(ask.habit, biased, 20)
-    found["alone"] = Scenario(ask.alone, Plan(decks="alone"), 20)
-    found["measures kept unevenly"] = Scenario(ask.shares, Plan(kept=(0.9, 0.2)), 30)
+        ask(f"{decks}, sound cases written up at 0.7", here.habit, 40, biased)
+    ask("alone", here.alone, 40, Plan(decks="alone"))
+    ask("measures kept unevenly", here.shares, 40, Plan(kept=(0.9, 0.2)))
     for spread in (0.2, 0.4):
-        found[f"spread {spread}"] = Scenario(ask.intervals, Plan(decks="old", spread=spread), 20)
+        ask(f"spread {spread}", here.intervals, 40, Plan(decks="old", spread=spread))
+    for name in SIMULATIONS:
+        found[f"accuracy, {name}"] = Scenario(partial(figures_of_a_firm, name), 200)
     return found
 
 
-def _one(task: tuple[Callable[[Plan, Seed], Counts], Plan, Seed]) -> Counts:
-    ask, plan, seed = task
-    return ask(plan, seed)
+def _one(task: tuple[Callable[[Seed], Counts], Seed]) -> Counts:
+    ask, seed = task
+    return ask(seed)
 
 
 def run(scenario: Scenario, number: int, firms: int, pool) -> Counts:
     """The counts of all firms of a scenario, added up."""
-    tasks = [(scenario.ask, scenario.plan, (SEED, number, firm)) for firm in range(firms)]
+    tasks = [(scenario.ask, (SEED, number, firm)) for firm in range(firms)]
     total: Counter[str] = Counter()
     for counts in pool.imap_unordered(_one, tasks):
         total.update(counts)

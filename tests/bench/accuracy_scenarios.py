@@ -1,21 +1,20 @@
-"""How often the intervals of finds and false calls hold, and how far their figures are off, over simulated firms.
+"""Firms whose inspectors find and miss by known chances, and how far the figures of ``accuracy`` hold what is true of them.
 
-Run by hand: ``PYTHONPATH=. python tests/bench/simulate_accuracy.py [FIRMS]`` (200 firms: some minutes). A small version is
-a test. A firm is 12 inspectors and one topic of 2,500 decks, of which each sees about as many; what they find and call
-wrong differs from one to the next, and one misses most defects.
+A firm is 12 inspectors and one topic of 2,500 decks, of which each sees about as many; what they find and call wrong differs
+from one to the next, and one misses most defects. ``simulate_inspectors.py`` draws two hundred firms a question and writes
+docs/accuracy.md; small versions are tests.
 """
 
 from __future__ import annotations
 
-import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from dashboard.stats import latent_class
-from dashboard.stats.verification import LEAST_LOOKS, weighted_shares
+from dashboard.stats.verification import LEAST_LOOKS, WeightedShares, weighted_shares
 
 Array = NDArray[np.float64]
 
@@ -66,24 +65,37 @@ def direct(random: np.random.Generator, kept_defects: float = 0.2, looks_each: i
         Random second looks at each inspector's unjudged calls of each class.
     """
     firm = make_firm(random)
-    called, inspector = firm.called[:, 0], firm.inspector[:, 0]
+    called = firm.called[:, 0]
     kept = random.random(len(called)) < np.where(called, 0.9, np.where(firm.defect, kept_defects, 0.2))
-    cell = 2 * inspector + ~called
     looked = np.zeros(len(called), bool)
+    cell = _cells(firm, called)
     for of_cell in (np.flatnonzero((cell == which) & ~kept) for which in range(2 * INSPECTORS)):
         looked[random.permutation(of_cell)[:looks_each]] = True
+    return _told(_shares(firm, called, kept, looked), firm.finds, firm.false_calls)
+
+
+def _cells(firm: Firm, called: NDArray[np.bool_]) -> NDArray[np.int64]:
+    """The class of each deck's first call: its inspector, and whether it is written up."""
+    return 2 * firm.inspector[:, 0] + ~called
+
+
+def _shares(
+    firm: Firm, called: NDArray[np.bool_], kept: NDArray[np.bool_], looked: NDArray[np.bool_] | None = None
+) -> WeightedShares:
+    """What the product makes of the calls, of whose decks the truth is known where ``kept`` or ``looked`` at."""
+    cell, looked = _cells(firm, called), np.zeros_like(kept) if looked is None else looked
 
     def counted(which: NDArray[np.bool_]) -> Array:
         return np.bincount(cell[which], minlength=2 * INSPECTORS).reshape(INSPECTORS, 2)
 
-    found = weighted_shares(
-        counted(np.ones_like(kept)),
-        *(counted(part) for part in (kept, kept & firm.defect, looked, looked & firm.defect)),
-    )
-    finds, calls = found.finds, found.false_calls
+    parts = (np.ones_like(kept), kept, kept & firm.defect, looked, looked & firm.defect)
+    return weighted_shares(*map(counted, parts))
+
+
+def _told(found: WeightedShares, finds: Array, false_calls: Array) -> tuple[Told, Told]:
     return (
-        Told(finds.estimate, finds.low, finds.high, firm.finds),
-        Told(calls.estimate, calls.low, calls.high, firm.false_calls),
+        Told(found.finds.estimate, found.finds.low, found.finds.high, finds),
+        Told(found.false_calls.estimate, found.false_calls.low, found.false_calls.high, false_calls),
     )
 
 
@@ -99,6 +111,17 @@ def latent(random: np.random.Generator, decks: int, looks: int, known: float) ->
     )
 
 
+def wrong_rule(random: np.random.Generator) -> tuple[Told, Told]:
+    """All share a rule that makes a defect of a third of the sound decks; the truth of four decks in ten is known."""
+    firm = make_firm(random)
+    decks = len(firm.defect)
+    tempting = ~firm.defect & (random.random(decks) < 1 / 3)
+    called = random.random(decks) < np.where(firm.defect | tempting, 0.95, 0.03)
+    found = _shares(firm, called, kept=random.random(decks) < 0.4)
+    wrongly = np.full(INSPECTORS, 0.95 / 3 + 0.03 * 2 / 3)
+    return _told(found, np.full(INSPECTORS, 0.95), wrongly)
+
+
 Simulation = Callable[[np.random.Generator], tuple[Told, Told]]
 
 SIMULATIONS: dict[str, Simulation] = {
@@ -109,46 +132,24 @@ SIMULATIONS: dict[str, Simulation] = {
     "latent: truth of a quarter of the decks known, one look a deck": lambda random: latent(random, DECKS, 1, 0.25),
     "latent: three looks at each of 300 decks, no truth known": lambda random: latent(random, 300, 3, 0.0),
     "latent: three looks at each of 500 decks, a quarter known": lambda random: latent(random, 500, 3, 0.25),
+    "direct: a wrong rule that all share, the truth of four decks in ten known": wrong_rule,
 }
 
 
-@dataclass(frozen=True)
-class Result:
-    """Over firms and inspectors: how many figures were told, how far off on average, how many intervals held."""
+def figures_of_a_firm(name: str, seed: int | tuple[int, ...]) -> dict[str, float]:
+    """What one firm of a simulation gives, as counts that can be added up over firms.
 
-    simulation: str
-    share: str
-    told: int
-    mean_error: float
-    covered: float
-
-
-def simulate(name: str, firms: int, seed: int = 1) -> Iterator[Result]:
-    """The results of one simulation, for finds and for false calls."""
-    random = np.random.default_rng(seed)
-    runs = [SIMULATIONS[name](random) for _ in range(firms)]
-    for at, share in enumerate(("finds", "false_calls")):
-        told = [run[at] for run in runs]
-        estimate, low, high, truth = (
-            np.concatenate([getattr(figures, part) for figures in told])
-            for part in ("estimate", "low", "high", "truth")
-        )
-        known = ~np.isnan(estimate)
-        held = (low <= truth) & (truth <= high)
-        error = float((estimate - truth)[known].mean())
-        yield Result(name, share, int(known.sum()), error, float(held[known].mean()))
-
-
-def main() -> None:
-    firms = int(sys.argv[1]) if len(sys.argv) > 1 else 200
-    print(f"{firms} firms of {INSPECTORS} inspectors; 95 percent intervals")
-    for name in SIMULATIONS:
-        print(name)
-        for result in simulate(name, firms):
-            print(
-                f"  {result.share:<12} told {result.told:>5}  mean error {result.mean_error:+.3f}  held {result.covered:.3f}"
-            )
-
-
-if __name__ == "__main__":
-    main()
+    Returns
+    -------
+    dict
+        ``firms`` 1, and for ``finds`` and ``false_calls`` each ``…_told`` (figures), ``…_held`` (of them, intervals that
+        hold the truth), ``…_error`` (mean of figure less truth) and ``…_error_squared`` (of that mean).
+    """
+    counts = {"firms": 1.0}
+    for share, told in zip(("finds", "false_calls"), SIMULATIONS[name](np.random.default_rng(seed)), strict=True):
+        known = ~np.isnan(told.estimate)
+        held = (told.low <= told.truth) & (told.truth <= told.high)
+        error = float((told.estimate - told.truth)[known].mean())
+        counts |= {f"{share}_told": float(known.sum()), f"{share}_held": float(held[known].sum())}
+        counts |= {f"{share}_error": error, f"{share}_error_squared": error**2}
+    return counts
