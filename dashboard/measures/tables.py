@@ -432,7 +432,7 @@ TABLES: dict[str, Table] = {
                 "peer_decks": "Decks that they saw there.",
                 "adjusted_for": "What expected takes into account.",
                 "dispersion": "How many times the binomial variance whole reports have; 1 for single topics.",
-                "spread": "Standard deviation of inspectors around their peers, log-odds, from those not flagged.",
+                "spread": "Standard deviation of inspectors around their peers, log-odds; flagged ones enter as beyond the bar.",
                 "spread_low": "Its 95 percent interval, lower end.",
                 "spread_high": "Its 95 percent interval, upper end.",
                 "first_signalled": "First month at whose end the pair was flagged; blank where never.",
