@@ -20,7 +20,7 @@ ETL = [
     "layout",
     "tables",
     "checks rejects",
-    "criteria",
+    "criteria comments",
     "warehouse",
     "further_rows staging build load what_if",
 ]

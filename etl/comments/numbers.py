@@ -1,0 +1,185 @@
+"""Numbers: each quantity of a comment is bound to the one measure whose words stand nearest, or to none."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+
+from etl.comments.quantities import Quantity
+from etl.comments.rules import NumberRule, Rules
+from etl.comments.scopes import CLAUSE_ENDS, Stops, clause_of, sentence_of, stopped
+from etl.comments.words import ENDS, Words
+
+#: How much further away a word counts where something stands between.
+_SIGN_COST, _QUANTITY_COST, _SENTENCE_COST, _TOPIC_COST = 4.0, 3.0, 6.0, 2.0
+_OPEN_SIGNS = frozenset({":", "(", "-", "=", "@", "~"})
+#: The context of a noun matters less than the word that names the quantity.
+_NEAR_SHARE = 0.4
+#: Two measures nearer to each other than this bind equally: nothing is read.
+_EQUAL = 0.5
+_FARTHEST = 9.0
+_ALONE_COST = 12.0
+#: Words that a length which needs none may stand among, and those that make it something else's.
+_FEW = 4
+_OF_A_THING = frozenset({"sphere", "wide", "long", "thick", "diameter", "dia", "from", "screw", "nail", "bolt", "lag"})
+_TAKES = {"length": ("len", "num"), "count": ("num",), "load": ("load",), "area": ("area",)}
+
+
+@dataclass(frozen=True)
+class Bound:
+    """A quantity that can stand for a measure: the token, the words that name it, and how far they are apart."""
+
+    rule: NumberRule
+    token: int
+    head: int
+    head_after: int
+    cost: float
+    words: str
+
+
+def bind(words: Words, rules: Rules, stops: Stops, topic: str | None) -> Iterator[Bound]:
+    """Each quantity with the measure that it states, at most one; equal claims state nothing."""
+    claims = [*_claims(words, rules, topic)]
+    open_tokens = {claim.token for claim in claims}
+    taken_heads: dict[tuple[str, int], int] = {}
+    for token, own in _by_certainty(claims, open_tokens):
+        best = own[0]
+        rivals = [claim for claim in own[1:] if claim.rule.measure != best.rule.measure]
+        if rivals and rivals[0].cost - best.cost < _EQUAL:
+            continue
+        head = (best.rule.measure, best.head)
+        if head in taken_heads and not _coordinated(words, taken_heads[head], token):
+            continue
+        taken_heads.setdefault(head, token)
+        if not stopped(stops, [token], "number"):
+            yield best
+
+
+def _by_certainty(claims: list[Bound], tokens: set[int]) -> list[tuple[int, list[Bound]]]:
+    own = {token: sorted((c for c in claims if c.token == token), key=lambda c: c.cost) for token in tokens}
+    return sorted(own.items(), key=lambda item: (item[1][0].cost, item[0]))
+
+
+def _coordinated(words: Words, first: int, second: int) -> bool:
+    """Whether two quantities stand in one list: "1/4 at the left and 3/8 at the right"."""
+    begin, end = min(first, second), max(first, second)
+    between = [token.word for token in words.tokens[begin + 1 : end]]
+    if any(word in ENDS for word in between):
+        return False
+    place = {"from", "away", "off", "long", "wide"}
+    after = {token.word for token in words.tokens[end + 1 : end + 2]}
+    return len(between) <= 9 and not after & place and bool({"and", ",", "&", "or"} & set(between))
+
+
+def _claims(words: Words, rules: Rules, topic: str | None) -> Iterator[Bound]:
+    for rule in rules.number:
+        tokens = [number for number, token in enumerate(words.tokens) if _fits(rule, token.quantity)]
+        if not tokens:
+            continue
+        yield from _exact(words, rules, rule, set(tokens), topic)
+        heads = [place for pattern in rule.heads for place in words.find(rules.pattern(pattern))]
+        for token in tokens:
+            claim = _nearest(words, rules, rule, token, [(a, b, m.group()) for a, b, m in heads], topic)
+            if claim is not None:
+                yield claim
+
+
+def _fits(rule: NumberRule, quantity: Quantity | None) -> bool:
+    if quantity is None or quantity.kind not in _TAKES[rule.takes]:
+        return False
+    if quantity.kind == "num" and rule.takes == "length" and not rule.bare:
+        return False
+    return rule.low <= quantity.low and quantity.high <= rule.high
+
+
+def _exact(words: Words, rules: Rules, rule: NumberRule, tokens: set[int], topic: str | None) -> Iterator[Bound]:
+    for pattern in rule.exact:
+        for first, after, found in words.find(rules.pattern(pattern)):
+            for name, at in ((name, found.start(name)) for name in found.groupdict() if found[name]):
+                token = words.token_at(at)
+                if not name.startswith("q") or token not in tokens or _is_barred(words, rules, rule, first, after):
+                    continue
+                if _near_cost(words, rules, rule, token, topic) is not None:
+                    # The first token of the pattern stands for its head: two quantities in one pattern are one list.
+                    yield Bound(rule, token, first, after, -10 - 0.6 * min(after - first, 6), pattern)
+
+
+def _is_barred(words: Words, rules: Rules, rule: NumberRule, first: int, after: int) -> bool:
+    begin, end = clause_of(words, first)[0], clause_of(words, after - 1)[1]
+    return any(begin <= at < end for pattern in rule.never for at, _, _ in words.find(rules.pattern(pattern)))
+
+
+def _nearest(
+    words: Words, rules: Rules, rule: NumberRule, token: int, heads: list[tuple[int, int, str]], topic: str | None
+) -> Bound | None:
+    if _is_barred(words, rules, rule, token, token + 1):
+        return None
+    near = _near_cost(words, rules, rule, token, topic)
+    if near is None:
+        return None
+    begin, end = sentence_of(words, token)
+    found: Bound | None = None
+    for first, after, text in heads:
+        if begin <= first < end:
+            cost = _distance(words, token, first, after) + near
+            if cost <= _FARTHEST and (found is None or cost < found.cost):
+                found = Bound(rule, token, first, after, cost, text)
+    quantity = words.tokens[token].quantity
+    if found is None and topic in rule.alone and quantity is not None and _stands_alone(words, token):
+        return Bound(rule, token, token, token + 1, _ALONE_COST, "the topic")
+    return found
+
+
+def _stands_alone(words: Words, token: int) -> bool:
+    """Whether a length with its unit stands in its clause with hardly a word: "approx 5/8 in. at NE"."""
+    begin, end = clause_of(words, token)
+    others = [other for other in words.tokens[begin:end] if other.word[0].isalpha()]
+    quantity = words.tokens[token].quantity
+    return (
+        quantity is not None
+        and quantity.kind == "len"
+        and len(others) <= _FEW
+        and not _OF_A_THING & {other.word for other in others}
+    )
+
+
+def _near_cost(words: Words, rules: Rules, rule: NumberRule, token: int, topic: str | None) -> float | None:
+    """How far the noun is that the measure asks for; none where it is not there."""
+    if not rule.near:
+        return 0.0
+    begin, end = sentence_of(words, token)
+    costs = []
+    for pattern in rule.near:
+        for first, after, _ in words.find(rules.pattern(pattern)):
+            if begin <= first < end:
+                costs.append(_NEAR_SHARE * _distance(words, token, first, after))
+            elif first < begin:
+                costs.append(_SENTENCE_COST)
+    if topic in rule.topics:
+        costs.append(_TOPIC_COST)
+    return min(costs, default=None)
+
+
+def _distance(words: Words, token: int, first: int, after: int) -> float:
+    """Words between a quantity and a run of words; signs and other quantities between count for more."""
+    between = words.tokens[after:token] if after <= token else words.tokens[token + 1 : first]
+    cost = 0.0
+    for word in between:
+        if word.quantity is not None:
+            cost += _QUANTITY_COST
+        elif word.word in CLAUSE_ENDS and word.word not in _OPEN_SIGNS:
+            cost += _SIGN_COST
+        else:
+            cost += 1.0
+    return cost
+
+
+def worst(rule: NumberRule, quantities: list[Quantity]) -> Decimal | None:
+    """The value of several readings of one measure: the worse end; none where they differ and no end is worse."""
+    values = {end for quantity in quantities for end in (quantity.low, quantity.high)}
+    if len(values) == 1:
+        return values.pop()
+    if rule.worse is None:
+        return None
+    return max(values) if rule.worse == "high" else min(values)

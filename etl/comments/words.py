@@ -1,0 +1,214 @@
+"""A comment as canonical words: abbreviations spelled out, slips mended, quantities as one word each."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache, cached_property
+
+from rapidfuzz.distance import OSA
+
+from etl.comments.quantities import Quantity, find_quantities
+from etl.comments.rules import Rules, comment_rules
+from etl.comments.spelling import Spelled
+
+#: Signs that end a sentence; those that end a clause.
+ENDS = frozenset(".;!?")
+#: Abbreviations after which a full stop ends no sentence.
+_SHORT = frozenset(
+    [
+        "min",
+        "max",
+        "req",
+        "reqd",
+        "approx",
+        "meas",
+        "dia",
+        "sp",
+        "vs",
+        "incl",
+        "ea",
+        "typ",
+        "misc",
+        "no",
+        "ht",
+        "cont",
+        "fdn",
+        "ext",
+        "int",
+        "qty",
+        "horiz",
+        "vert",
+        "struct",
+    ]
+)
+_TOKEN = re.compile(r"[a-z]+(?:'[a-z]+)?|[0-9]+|[^\sa-z0-9]")
+_LETTERS_OF_A_SLIP = 6
+
+
+@dataclass(frozen=True)
+class Token:
+    """A canonical word (or several, "is not"), and where in the spelled text it stands."""
+
+    word: str
+    start: int
+    end: int
+    quantity: Quantity | None = None
+
+
+@dataclass(frozen=True)
+class Words:
+    """The tokens of a comment and their words as one text, ``text``, that patterns are looked for in."""
+
+    spelled: Spelled
+    tokens: tuple[Token, ...]
+
+    @cached_property
+    def text(self) -> str:
+        return " ".join(token.word for token in self.tokens)
+
+    @cached_property
+    def _token_at(self) -> tuple[int, ...]:
+        places: list[int] = []
+        for number, token in enumerate(self.tokens):
+            places += [number] * (len(token.word) + 1)
+        return tuple(places)
+
+    def token_at(self, place: int) -> int:
+        """The number of the token that a place of ``text`` belongs to."""
+        return self._token_at[min(place, len(self._token_at) - 1)]
+
+    def find(self, pattern: re.Pattern[str]) -> Iterator[tuple[int, int, re.Match[str]]]:
+        """Each place of a pattern: its first token, the one after its last, and the match."""
+        for found in pattern.finditer(self.text):
+            if found.end() > found.start():
+                yield self.token_at(found.start()), self.token_at(found.end() - 1) + 1, found
+
+    def place(self, first: int, after: int) -> tuple[int, int]:
+        """Where in the comment a run of tokens stands."""
+        return self.spelled.place(self.tokens[first].start, self.tokens[after - 1].end)
+
+
+def find_words(spelled: Spelled) -> Words:
+    """The canonical words of a spelled comment."""
+    rules = comment_rules()
+    taken = [*_lexicon_with_digits(rules).finditer(spelled.text)]
+    blanked = list(spelled.text)
+    for found in taken:
+        blanked[found.start() : found.end()] = "|" * (found.end() - found.start())
+    quantities = {quantity.start: quantity for quantity in find_quantities("".join(blanked))}
+    fixed = {found.start(): found for found in taken}
+    return Words(spelled, tuple(_tokens(spelled, quantities, fixed, rules)))
+
+
+def _tokens(
+    spelled: Spelled, quantities: dict[int, Quantity], fixed: dict[int, re.Match[str]], rules: Rules
+) -> Iterator[Token]:
+    text, at = spelled.text, 0
+    lexicon = _lexicon(rules)
+    while at < len(text):
+        if quantity := quantities.get(at):
+            yield Token(quantity.word, at, quantity.end, quantity)
+            if text[quantity.end - 1] == "." and _begins_sentence(spelled, quantity.end):
+                yield Token(".", quantity.end - 1, quantity.end)
+            at = quantity.end
+        elif found := fixed.get(at) or lexicon.match(text, at):
+            yield Token(_canonical(rules)[found.group()], at, found.end())
+            at = found.end()
+        elif found := _TOKEN.match(text, at):
+            yield from _plain_token(text, found, rules)
+            at = found.end()
+        else:
+            at += 1
+
+
+def _begins_sentence(spelled: Spelled, at: int) -> bool:
+    """Whether a full stop that was taken for the end of a unit also ends a sentence."""
+    if at == len(spelled.text):
+        return True
+    rest = spelled.comment[spelled.origin[at] :]
+    return bool(re.match(r"\s+[A-Z]", rest)) and not spelled.comment.isupper()
+
+
+def _plain_token(text: str, found: re.Match[str], rules: Rules) -> Iterator[Token]:
+    word = found.group()
+    if word == ".":
+        before = re.search(r"[a-z]+$", text[: found.start()])
+        ends = found.end() == len(text) or text[found.end()] in " ;)\"'"
+        if ends and not (before and before.group() in _SHORT and text[found.end() : found.end() + 2].strip()):
+            yield Token(".", found.start(), found.end())
+        return
+    if word == "-" and not (text[found.start() - 1 : found.start()] == " " or found.end() == len(text)):
+        return
+    if word[0].isalpha():
+        word = _without_apostrophe(word)
+        if len(word) >= _LETTERS_OF_A_SLIP:
+            word = _mended(word)
+    yield Token(word, found.start(), found.end())
+
+
+def _without_apostrophe(word: str) -> str:
+    if word in ("cannot", "can't", "cant"):
+        return "can not"
+    if word == "won't":
+        return "will not"
+    if word.endswith("n't"):
+        return word[:-3] + " not"
+    if word in ("couldnt", "isnt", "arent", "doesnt", "didnt", "dont", "wasnt", "werent", "shouldnt", "wont"):
+        return word[:-2] + " not"
+    if word in ("there's", "it's", "that's", "here's", "what's", "he's", "she's"):
+        return word[:-2] + " is"
+    return word.removesuffix("'s")
+
+
+@cache
+def _mended(word: str) -> str:
+    """The word that a slip was meant for, where one alone is a letter away; else the word itself."""
+    rules = comment_rules()
+    if word in rules.fuzzy.not_ or word in rules.fuzzy.words:
+        return _canonical(rules).get(word, word)
+    near = {
+        _canonical(rules).get(known, known)
+        for known in rules.fuzzy.words
+        if known[0] == word[0] and OSA.distance(known, word, score_cutoff=1) <= 1
+    }
+    return near.pop() if len(near) == 1 else word
+
+
+@cache
+def _canonical_of(version: str) -> dict[str, str]:
+    forms: dict[str, str] = {}
+    for word, variants in comment_rules().words.items():
+        spoken = word.replace("_", " ")
+        for form in (spoken, *variants):
+            for written in (form, f"{form}s", f"{form}'s"):
+                if not (written != form and form[-1] in ".'/~)s"):
+                    forms.setdefault(written, word)
+        forms[spoken] = word
+        for form in variants:
+            forms[form] = word
+    return forms
+
+
+def _canonical(rules: Rules) -> dict[str, str]:
+    return _canonical_of(rules.version)
+
+
+@cache
+def _lexicons(version: str) -> tuple[re.Pattern[str], re.Pattern[str]]:
+    forms = sorted(_canonical_of(version), key=len, reverse=True)
+    return _any_of(forms), _any_of([form for form in forms if re.search("[0-9]", form)])
+
+
+def _any_of(forms: list[str]) -> re.Pattern[str]:
+    written = "|".join(re.escape(form) for form in forms)
+    return re.compile(rf"(?<![a-z0-9])(?:{written})(?![a-z0-9]|'[a-z])")
+
+
+def _lexicon(rules: Rules) -> re.Pattern[str]:
+    return _lexicons(rules.version)[0]
+
+
+def _lexicon_with_digits(rules: Rules) -> re.Pattern[str]:
+    return _lexicons(rules.version)[1]
