@@ -182,11 +182,11 @@ def test_outcomes_of_a_month_are_read_against_the_topics_own_share(published):
     assert missed[["trials", "count"]].sum().tolist() == [240, 0]
 
 
-def test_calls_that_were_looked_at_for_what_they_are_stand_in_no_share(published):
+def test_calls_that_were_looked_at_for_what_they_are_count_as_the_rule_says(published):
     found = months.months_of_outcomes(firm_with_a_bad_month(published, look="targeted"))
-    wrong = found[(found["topic"] == "hanger_size") & (found["outcome"] == "overcalled")]
-    assert "2025-06-01" not in set(wrong["month"].astype(str))
-    assert len(wrong) == 9
+    wrong = found[(found["topic"] == "hanger_size") & (found["outcome"] == "overcalled")].set_index("month")
+    # The looks find the other two to hold no better; drawn at random they would count.
+    assert wrong.loc["2025-06-01", ["trials", "count"]].tolist() == [24, 22]
 
 
 def test_how_much_could_be_judged_is_counted_by_topic_and_in_all(published):
@@ -197,7 +197,7 @@ def test_how_much_could_be_judged_is_counted_by_topic_and_in_all(published):
     trials = published(firm).query("month_outcomes", **Filters().parameters())
     found = months.could_be_judged(trials).set_index(["topic", "outcome"])
     assert found.loc[("hanger_size", "overcalled")].tolist() == [3, 5]
-    assert found.loc[("all", "overcalled")].tolist() == [3, 5]
+    assert found.loc[("all", "overcalled")].tolist() == [4, 6]
     assert found.loc[("all", "missed")].tolist() == [1, 1]
 
 
