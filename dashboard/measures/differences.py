@@ -14,18 +14,23 @@ False calls, misses and advice are counted where they could be judged and scaled
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
 from dashboard.filters import EVERYTHING, Filters
-from dashboard.measures.case_mix import CaseMix
-from dashboard.measures.inspectors import inspectors_of
-from dashboard.measures.peers import Firm, firm
+from dashboard.measures.case_mix import CaseMix, read_case_mix
+from dashboard.measures.comparisons import DIFFERS
+from dashboard.measures.inspectors import chosen, inspectors
 from dashboard.measures.write_ups import ALL
 from dashboard.warehouse import Snapshot
 
 TERMS = ("by_not_seen", "by_decks", "by_false_calls", "by_misses", "by_advice", "by_rest")
+
+#: Those that rest on judged calls.
+JUDGED_TERMS = ("by_false_calls", "by_misses", "by_advice")
 
 _DECIDED = ("defect", "acceptable")
 _ADVICE = ("advised", "referred")
@@ -47,12 +52,23 @@ def differences(snapshot: Snapshot, filters: Filters = EVERYTHING) -> pd.DataFra
           where no write-up, or no other call, of the inspector or of the peers could be judged
         - judged_share_written_up, judged_share_passed: what the parts rest on
     """
-    found = firm(snapshot, filters)
-    table = inspectors_of(found, snapshot, filters)
-    if table.empty:
+    everyone = replace(filters, inspectors=(), topics=())
+    return chosen(differences_of(snapshot, inspectors(snapshot, everyone), filters), filters)
+
+
+def differences_of(snapshot: Snapshot, everybody: pd.DataFrame, filters: Filters = EVERYTHING) -> pd.DataFrame:
+    """The rows of :func:`differences` of everybody, from the table ``inspectors`` where that is at hand.
+
+    Parameters
+    ----------
+    everybody
+        All rows of ``inspectors`` within the same filters, those for inspectors and topics left aside.
+    """
+    if everybody.empty:
         return pd.DataFrame(columns=_COLUMNS)
-    table = table[(table["topic"] != ALL) & table["expected"].notna()]
-    return split(table, calls_by_class(found.case, flagged_pairs(found))).reset_index(drop=True)
+    table = everybody[(everybody["topic"] != ALL) & everybody["expected"].notna()]
+    classes = calls_by_class(read_case_mix(snapshot, filters), flagged_pairs(table))
+    return split(table, classes).reset_index(drop=True)
 
 
 _COLUMNS = [
@@ -62,14 +78,9 @@ _COLUMNS = [
 ]
 
 
-def flagged_pairs(found: Firm) -> pd.MultiIndex:
-    """Inspectors and topics that are flagged: they are nobody's peers there."""
-    pairs = [
-        (found.case.inspectors[at], topic)
-        for topic, tested in found.family.topics.items()
-        for at in np.flatnonzero(tested.flagged)
-    ]
-    return pd.MultiIndex.from_tuples(pairs, names=_PAIR) if pairs else pd.MultiIndex.from_arrays([[], []], names=_PAIR)
+def flagged_pairs(table: pd.DataFrame) -> pd.MultiIndex:
+    """Inspectors and topics that are flagged: they are nobody's peers there. ``table``: rows of ``inspectors``."""
+    return pd.MultiIndex.from_frame(table.loc[table["signal"].isin(DIFFERS), _PAIR])
 
 
 def calls_by_class(case: CaseMix, flagged: pd.MultiIndex) -> pd.DataFrame:
@@ -139,3 +150,24 @@ def split(table: pd.DataFrame, classes: pd.DataFrame) -> pd.DataFrame:
     difference = table["written_up"].to_numpy(float) - of_as_many
     parts["by_rest"] = difference - sum(parts.values())
     return table.assign(of_as_many=of_as_many, difference=difference, **parts)[_COLUMNS]
+
+
+def in_parts(rows: pd.DataFrame) -> pd.Series:
+    """An inspector's difference in a topic, or over several, with its parts; they add up whatever could be judged.
+
+    Parameters
+    ----------
+    rows
+        Rows of :func:`differences` of one inspector, one or more.
+
+    Returns
+    -------
+    Series
+        topics (how many), written_up, of_as_many, difference; each of ``TERMS``, summed over the topics in which it is
+        known; ``by_rest`` is what is then left. For ``by_false_calls``, ``by_misses`` and ``by_advice`` also
+        ``…_untold``: in how many topics it is not known, so that it stands in the rest.
+    """
+    sums = rows[["written_up", "of_as_many", "difference", *TERMS[:-1]]].sum()
+    untold = {f"{term}_untold": int(rows[term].isna().sum()) for term in JUDGED_TERMS}
+    rest = sums["difference"] - sums[list(TERMS[:-1])].sum()
+    return pd.concat([sums, pd.Series({"by_rest": rest, "topics": len(rows)} | untold)])

@@ -13,7 +13,7 @@ import pandas as pd
 import pytest
 
 from dashboard.filters import Filters
-from dashboard.measures.differences import TERMS, differences
+from dashboard.measures.differences import TERMS, differences, in_parts
 from dashboard.measures.inspectors import inspectors
 from dashboard.measures.luck import luck
 from dashboard.measures.peers import scored_trials
@@ -233,6 +233,14 @@ def test_the_parts_of_a_difference_add_up_and_name_false_calls(firm, published):
     assert own["by_false_calls"] == pytest.approx(50)
     assert own["by_misses"] == pytest.approx(0)
     assert own["by_rest"] == pytest.approx(0, abs=0.1)
+    # Over two topics, one of which nobody could judge: what is not known stands in the rest, and the sum is the whole.
+    unknown = own.copy()
+    unknown[["by_false_calls", "by_misses", "by_advice", "by_rest"]] = np.nan
+    summed = in_parts(pd.DataFrame([own, unknown]))
+    assert (summed["topics"], summed["by_false_calls_untold"], summed["by_misses_untold"]) == (2, 1, 1)
+    assert summed["by_false_calls"] == pytest.approx(50)
+    assert summed["difference"] == pytest.approx(2 * own["difference"])
+    assert summed[list(TERMS)].sum() == pytest.approx(2 * own["difference"])
 
 
 def test_luck_alone_gives_a_firm_without_differences_hardly_a_signal(one_apart, published):
