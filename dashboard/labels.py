@@ -267,6 +267,11 @@ def percent_with_interval(share: float, low: float, high: float) -> str:
     return f"{percent(share)} ({interval(low, high)})"
 
 
+def points(share: float) -> str:
+    """A difference of shares (0 to 1) as ``12 points``."""
+    return join(_points(share), "points")
+
+
 def coefficient(value: float) -> str:
     """A figure of agreement, -1 to 1, as ``0.43``; minus as the minus sign."""
     return f"{value:.2f}".replace("-0.00", "0.00").replace("-", "−")
@@ -290,6 +295,16 @@ def few(number: float) -> str:
 def more_or_fewer(change: float) -> str:
     """A change of a number: ``2.5 fewer``, ``12 more``; ``0.0`` where it is none as shown."""
     return "0.0" if few(abs(change)) == "0.0" else join(few(abs(change)), "fewer" if change < 0 else "more")
+
+
+def tenths(number: float) -> str:
+    """A number to a tenth, however large, so that parts add up as shown: ``1,204.5``."""
+    return f"{number:,.1f}"
+
+
+def more_or_fewer_tenths(change: float) -> str:
+    """A part of a difference: ``2.5 fewer``, ``12.0 more``."""
+    return join(tenths(abs(change)), "fewer" if change < 0 else "more")
 
 
 def times(ratio: float, low: float, high: float) -> str:

@@ -1,4 +1,5 @@
-"""Same deck, two looks: how often two inspectors who saw one deck agree, where they differ, and calibration rounds."""
+"""Same deck, two looks: how often two inspectors who saw one deck agree, where they differ, and calibration rounds; how
+often calls are right where the truth is known, and which second looks would tell more."""
 
 from __future__ import annotations
 
@@ -22,6 +23,8 @@ from dashboard.measures.summary import extent
 from dashboard.notes import agreement_wording, wording
 from dashboard.views import links, parts
 from dashboard.views.case import show_cases
+from dashboard.views.looks import show_looks
+from dashboard.views.truth import show_truth
 
 #: More topics than these are not drawn: those with most write-ups are.
 _DRAWN = 12
@@ -30,7 +33,7 @@ _NAMED_ROUNDS = 3
 
 
 def show() -> None:
-    """Title, answer, the picture and what it cannot show; then the decks on which two looks differ; then rounds."""
+    """Title, answer, the picture and what it cannot show; decks on which looks differ; rounds; truth; looks to make."""
     top, picture, below = st.container(), st.container(), st.container()
     with below:
         filtered = controls.filters()
@@ -50,6 +53,9 @@ def show() -> None:
             _figures(rows, filtered)
         _where_they_differ(rows, filtered)
     _rounds(filtered)
+    if found.calls:
+        show_truth(filtered)
+        show_looks(filtered)
 
 
 def named(rows: pd.DataFrame) -> pd.DataFrame:

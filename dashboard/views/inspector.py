@@ -29,6 +29,7 @@ from dashboard.notes import inspectors_wording as told
 from dashboard.notes import wording
 from dashboard.views import links, parts
 from dashboard.views.case import show_cases
+from dashboard.views.difference_parts import show_parts
 from dashboard.views.inspectors_figures import show_own_figures
 from dashboard.views.second_look import ask_for_a_second_look
 
@@ -68,7 +69,8 @@ def show() -> None:
     with pictures:
         _pictures(own, filtered)
         _save_note(person, table, filtered)
-    _cases(own, filtered)
+    topic = _cases(own, filtered)
+    show_parts(topic, own, table, _everyone(filtered))
     show_own_figures(own, controls.within(filtered))
 
 
@@ -163,7 +165,8 @@ def _worth_a_look(own: pd.DataFrame, filtered: Filters) -> None:
 # ---- own cases -------------------------------------------------------------------------------------------------------
 
 
-def _cases(own: pd.DataFrame, filtered: Filters) -> None:
+def _cases(own: pd.DataFrame, filtered: Filters) -> str:
+    """Own cases of a topic, or of all; which it is."""
     st.divider()
     with st.container(horizontal=True, vertical_alignment="top"):
         picking, showing = st.container(width=340), st.container(width="content")
@@ -177,6 +180,7 @@ def _cases(own: pd.DataFrame, filtered: Filters) -> None:
     show_cases(behind, state.OWN_CASE, title, about, controls.within(filtered))
     if len(behind(most=1)):
         ask_for_a_second_look(state.chosen(state.OWN_CASE))
+    return topic
 
 
 def _pick_topic(own: pd.DataFrame) -> str:

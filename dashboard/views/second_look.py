@@ -7,6 +7,7 @@ import streamlit as st
 
 from dashboard import labels, store
 from dashboard.measures.cases import case
+from dashboard.measures.look_sheet import sheet
 from dashboard.notes import inspectors_wording as told
 from dashboard.views import parts
 
@@ -33,6 +34,4 @@ def ask_for_a_second_look(observation_id: str | None) -> None:
 def line_to_fill_in(observation_id: str) -> pd.DataFrame:
     """The row of a second look that is asked for after a dispute; blank where the person who looks has to say it."""
     facts = store.measured(case, observation_id).facts
-    known = {"report_id": facts["report_id"], "observation_no": facts["observation_no"], "chosen": "dispute"}
-    columns = ["report_id", "observation_no", "looked_by", "looked_on", "chosen", "ruling", "reason"]
-    return pd.DataFrame([[known.get(column, "") for column in columns]], columns=columns)
+    return sheet(pd.DataFrame([{**facts, "chosen": "dispute"}]))

@@ -85,3 +85,48 @@ def test_names_out_of_the_reports_are_no_markup(opened: Callable[..., AppTest]) 
     assert "[go](http:" not in markdown
     assert "cases of joist gap on deck =HYPERLINK" in shown(app)
     assert not app.exception
+
+
+def some_known(firm: Firm) -> Firm:
+    """I1 and I2: of 50 write-ups of hanger size 40 judged, 30 hold; of 350 passes 150, 15 defects. I3: 6 looks."""
+    for inspector in ("I1", "I2"):
+        for call, counts in {"written_up": (30, 10, 10), "passed": (15, 135, 200)}.items():
+            for verdict, count in zip(("defect", "acceptable", "cannot_tell"), counts, strict=True):
+                firm.many(count, "hanger_size", call, verdict, inspector_id=inspector)
+    firm.many(4, "hanger_size", "passed", "acceptable", inspector_id="I3")
+    firm.note("hanger_size", "written_up", "defect", inspector_id="I3", report="R9", deck="D9")
+    return firm.many(1, "hanger_size", "passed", "defect", inspector_id="I3")
+
+
+def test_how_often_calls_are_right_is_told_with_counts_and_which_looks_would_tell_more(
+    opened: Callable[..., AppTest],
+) -> None:
+    app = opened(some_known(Firm()), PAGE)
+    text = shown(app)
+    # By call class: of 101 write-ups 61 of 81 judged hold, of 705 passes 31 of 305 have the defect.
+    assert "Hanger size on 806 decks, all inspectors together: **51 % of the defects are found** (" in text
+    assert "Their truth is known of 386: 92 with the defect, 294 without." in text
+    # I3 knows 2 defects and 4 sound ones; 92 in 386 known decks have the defect: 3 of them come with about 13 looks.
+    assert "How many defects are found cannot be told of 1 inspector" in text
+    assert "It takes about 13 more looks of known truth." in text
+    assert "Agreement is not correctness: two colleagues can agree and both be wrong." in text
+    figures = next(frame.value for frame in app.dataframe if "Defects found" in frame.value)
+    assert list(figures["Inspector"]) == ["I1", "I2", "I3"]
+    assert figures["Defects found"].iloc[2].replace("\u00a0", " ") == "too few: 2 known, about 13 more looks"
+    # Below it the list of second looks: the same again, and each of them leads to its case.
+    assert "**Looks at random at hanger size would teach most.**" in text
+    assert "if nothing is assumed of the 420 calls that could not be judged." in text
+    assert "10 drawn at random from the calls on hanger size that could not be judged, each with a known chance" in text
+    listed = next(frame.value for frame in app.dataframe if "Chance" in frame.value)
+    assert set(listed["How"]) == {"at random", "targeted"}
+    again = next(frame.value for frame in app.run().dataframe if "Chance" in frame.value)
+    assert list(again["Case"]) == list(listed["Case"])
+    app.selectbox(key="look_to_make").set_value(listed["Case"].iloc[0]).run()
+    assert "This could not be judged" in shown(app)
+    assert not app.exception
+
+
+def test_where_nothing_is_known_and_nothing_is_open_the_page_says_so(opened: Callable[..., AppTest]) -> None:
+    text = shown(opened(Firm().note("other", "passed", None), PAGE))
+    assert "The truth of no deck is known." in text
+    assert "No call that a rule could judge is left open, so that no second look would teach more." in text

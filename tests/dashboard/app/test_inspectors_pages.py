@@ -196,3 +196,19 @@ def test_a_second_look_that_is_asked_for_loads_once_it_is_filled_in(
     # The ruling stands above the rule: the write-up holds.
     assert "There are no such cases within these filters." in shown(app.run())
     assert store.measured(case, asked).facts["basis"] == "second_look"
+
+
+def test_the_parts_of_a_difference_add_up_and_name_nobody_else(of: Callable[..., AppTest]) -> None:
+    app = of(firms.colleagues(), "E", own_topic="hanger_size")
+    fold = next(each for each in app.expander if each.label == "What makes up the difference: hanger size")
+    text = " ".join(element.value for element in fold.markdown).replace("\u00a0", " ")
+    # 30 of 60 looks written up, where others write up 6 of 60; 27 of E's 30 do not hold.
+    assert text.startswith("E made 30 write-ups, peers about ")
+    assert "The largest part of it: write-ups that do not hold, " in text
+    table = re.sub(r"<[^>]+>", " ", " ".join(str(each.proto.body) for each in fold.get("html"))).replace("\u00a0", " ")
+    signed = [
+        float(number) * (-1 if way == "fewer" else 1) for number, way in re.findall(r"([\d.]+) (more|fewer)", table)
+    ]
+    assert sum(signed[:-1]) == pytest.approx(signed[-1])
+    assert not re.search(r"\b[A-DFG]\b", text + table)
+    assert not app.exception
