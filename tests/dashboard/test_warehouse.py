@@ -131,6 +131,7 @@ UNFILTERED = {
     *("choices.sql", "intake.sql", "observation.sql", "recorded_kinds.sql"),
     *("incomplete_reports.sql", "observation_columns.sql", "cases_of_pair.sql"),
     "round_calls.sql",  # a round is filtered by its own days and topics
+    *("measures_by_month.sql", "topics_by_month.sql"),  # the form is the whole firm's, and the page says so
 }
 
 

@@ -97,7 +97,10 @@ def test_slow_change_is_explained_and_what_was_recorded_first_is_marked(opened: 
         "The thick pale line follows slow change, the mix of decks taken out: each month moves it about a fifth of the way"
         in text
     )
-    assert "Dashed: first recorded: guard height (Aug 2025: 30 of 90 reports since, none of 84 before)" in text
+    assert (
+        "Dashed: first recorded in the whole firm: guard height (Aug 2025: 30 of 90 reports since, none of 84 before)"
+        in text
+    )
     assert "Marked: first recorded: guard height (from 1 Aug 2025)." in pictures(app)[0]
     app.selectbox(key="time_topic").set_value("hanger_size").run()
     assert "Dashed" not in shown(app)
