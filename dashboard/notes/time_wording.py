@@ -281,7 +281,8 @@ def _first_recorded(changes: pd.DataFrame, one: str) -> str:
     ]
     if len(changes) > _NAMED:
         named.append(f"{labels.count(len(changes) - _NAMED)} more")
-    return f"First recorded in the whole firm: {labels.listed(named)}: a new form, or a new habit; what could be judged may move with it."
+    where = f"First recorded in the whole firm: {labels.listed(named)}"
+    return f"{where}: a new form, or a new habit; what could be judged may move with it."
 
 
 def _of_calls(row: Any) -> str:
