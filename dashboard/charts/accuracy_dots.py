@@ -17,7 +17,7 @@ COLUMNS = (
     *("inspector_id", "trials", "known", "defects", "sound", "status"),
     *(f"{figure}{end}" for figure in FIGURES for end in ("", "_low", "_high", "_least", "_most")),
 )
-ROW_PX = 42
+ROW_PX = 46
 _TITLES = {"finds": "of defects, found", "false_calls": "of sound work, written up"}
 _COUNTS = {"finds": "defects", "false_calls": "sound"}
 _HEAD = 0.8  # rows that the titles of the two columns take

@@ -29,10 +29,12 @@ SAME_LIST = (
     "Within the same filters the list stays the same until the next load, so that nobody can draw until it suits."
 )
 NOTHING_OPEN = "No call that a rule could judge is left open, so that no second look would teach more."
+GAIN_TITLE = "What looks at random would tell, by topic"
 GAIN_CAPTION = (
     "Range: where the share of all these inspectors together may lie, if nothing is assumed of calls that could not be "
-    "judged, chance included. Either way: half of it. After the looks: if they rule as the judged calls of their kind "
-    "do; they may rule otherwise. In order of how far the range narrows, times looks at the topic, times its weight."
+    f"judged, chance included. Either way: half of it. After the looks: after {LOOKS} at random, if they rule as the "
+    "judged calls of their kind do; they may rule otherwise. In order of how far the range narrows, times looks at the "
+    "topic, times its weight."
 )
 
 
@@ -136,6 +138,3 @@ def _range(low: float, high: float) -> str:
 
 def _points(half_width: float) -> str:
     return labels.points(half_width) if labels.is_known(half_width) else ""
-
-
-GAIN_TITLE = f"What {LOOKS} looks at random would tell, by topic"

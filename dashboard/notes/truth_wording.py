@@ -19,12 +19,12 @@ NOT_CORRECTNESS = (
     "is known, by a rule and what was measured, or by a second look at random."
 )
 _HOW_TO_READ = (
-    "Dot and bar: the share and its 95 % interval; hollow: by a model, since too few of the own calls were judged. "
-    "Wide band: what it would be if every call of unknown truth were wrong, or right. Thin line: all inspectors "
-    "together. In order of name; these differences are not tested. Which ones are more than luck is said on "
-    "Inspectors side by side."
+    "Dot and bar: the share and its 95 % interval; hollow: by a model that draws it toward colleagues, since too few "
+    "of the own calls were judged. Wide band: what it would be if every call of unknown truth were wrong, or right. "
+    "Thin line: all inspectors together. In order of name; these differences are not tested. Which ones are more than "
+    "luck is said on Inspectors side by side."
 )
-_UNTOLD = " –, or not told: see below."
+_UNTOLD = " A dash, or not told: too little is known; see below."
 #: What the figures of an inspector rest on, or why there are none.
 BASES = {
     "rules": "rules and measures",
