@@ -64,8 +64,8 @@ RULES_PART, RULES_TOPIC, RULES_GUIDELINE = "rules_part", "rules_topic", "guideli
 GUIDELINE_TRIED = "guideline_tried"
 LUCK_TRIED = "luck_tried"
 # Notes.
-NOTE_ABOUT, NOTE_TOPIC, NOTE_KIND = "note_about", "note_topic", "note_kind"
-ON_TOPIC, ON_KIND = "topic", "kind"
+NOTE_ABOUT, NOTE_TOPIC, NOTE_KIND, NOTE_MONTH = "note_about", "note_topic", "note_kind", "note_month"
+ON_TOPIC, ON_KIND, ON_MONTH = "topic", "kind", "month"
 #: What stands in the address; a link with it shows the same.
 IN_ADDRESS = {
     *FILTERS,
@@ -74,7 +74,7 @@ IN_ADDRESS = {
     *(LOOKS_TOPIC, LOOKS_BEYOND, LOOKS_PAIR, LOOKS_CASE, TRUTH_TOPIC, MAKE_LOOK),
     *(TIME_TOPIC, TIME_SHOW, TIME_MONTH, TIME_CASE),
     *(TRAIN_TOPIC, REACH_RULE, REACH_EYE, BRIEF_AGE, BRIEF_HEIGHT, BRIEF_REGION, BRIEF_BUILDER),
-    *(RULES_PART, RULES_TOPIC, RULES_GUIDELINE, NOTE_ABOUT, NOTE_TOPIC, NOTE_KIND),
+    *(RULES_PART, RULES_TOPIC, RULES_GUIDELINE, NOTE_ABOUT, NOTE_TOPIC, NOTE_KIND, NOTE_MONTH),
 }
 # Charts that can be clicked.
 DOTS_CHART, GRID_CHART, HANGER_CHART, KINDS_CHART = (

@@ -136,8 +136,12 @@ def followed(found: pd.DataFrame) -> Followed:
         for direction, own in charts.groupby("direction")["decks_to_detect"]
         if own.notna().any()
     }
-    more = float(pdtrc(signals - 1, luck)) if signals else 1.0
-    return Followed(int(charts["inspector_id"].nunique()), signals, luck, more > _UNLIKELY, decks)
+    return Followed(int(charts["inspector_id"].nunique()), signals, luck, luck_explains(signals, luck), decks)
+
+
+def luck_explains(signals: int, by_luck: float) -> bool:
+    """Whether luck alone, which gives ``by_luck`` signals on average, gives as many in more than one firm of twenty."""
+    return (float(pdtrc(signals - 1, by_luck)) if signals else 1.0) > _UNLIKELY
 
 
 def told(rows: pd.DataFrame) -> pd.DataFrame:

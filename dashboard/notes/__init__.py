@@ -1,8 +1,8 @@
-"""Calibration notes: what we see, what the rule says, what to do next time; for a topic, a pattern or an inspector.
+"""Calibration notes: what we see, what the rule says, what to do next time; on a topic, pattern, inspector or month.
 
 ``note_on(snapshot, topic=…)`` or ``note_on(snapshot, pattern=…)`` is the note, ``note_of_inspector(snapshot, code)``
-that of an inspector, ``render(note, ".pdf")`` its file; ``write(snapshot, path, topic=…)`` does both.
-``pack_on(snapshot, topic)`` is a case pack on a topic.
+that of an inspector, ``note_of_month(snapshot, "2026-10")`` that of a month, ``render(note, ".pdf")`` its file;
+``write(snapshot, path, topic=…)`` does both. ``pack_on(snapshot, topic)`` is a case pack on a topic.
 """
 
 from dashboard.notes.case_pack import pack_on
@@ -12,11 +12,13 @@ from dashboard.notes.errors import (
     NoCases,
     NoteError,
     UnknownInspector,
+    UnknownMonth,
     UnknownPattern,
     UnknownTopic,
 )
 from dashboard.notes.inspector_note import note_of_inspector
 from dashboard.notes.model import CasePack, Note
+from dashboard.notes.month_note import note_of_month
 from dashboard.notes.writing import FORMATS, html, markdown, render, write
 
 __all__ = [
@@ -27,12 +29,14 @@ __all__ = [
     "Note",
     "NoteError",
     "UnknownInspector",
+    "UnknownMonth",
     "UnknownPattern",
     "UnknownTopic",
     "html",
     "kinds",
     "markdown",
     "note_of_inspector",
+    "note_of_month",
     "note_on",
     "pack_on",
     "render",

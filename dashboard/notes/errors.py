@@ -4,6 +4,7 @@ NoteError            anything below, with a sentence for the user
 ├── UnknownTopic     no topic of the catalog has this id, or it has no rule
 ├── UnknownPattern   nothing in the snapshot has this pattern
 ├── UnknownInspector no inspector of the snapshot has this code
+├── UnknownMonth     it is no month, or nothing was looked at in it
 ├── NoCases          there is no case to put into a pack
 ├── NothingAlike     no deck like the one that is asked about was looked at
 └── FormatNotThere   notes are not written in this format
@@ -34,6 +35,15 @@ class UnknownPattern(NoteError, UnknownName):
 class UnknownInspector(NoteError, UnknownName):
     def __init__(self, asked: str, known: Iterable[str]) -> None:
         super().__init__("inspector", asked, known)
+
+
+class UnknownMonth(NoteError):
+    """``known`` are the months that there are, the first before the others."""
+
+    def __init__(self, asked: str, known: Iterable[str]) -> None:
+        self.known = tuple(known)
+        there = f"There are calls from {self.known[0]} to {self.known[-1]}." if self.known else "There are no calls."
+        super().__init__(f"{asked} is no month in which a deck was looked at; write one as 2026-10. {there}")
 
 
 class NoCases(NoteError):

@@ -9,7 +9,7 @@ from typing import Any
 import pandas as pd
 
 from dashboard import labels
-from dashboard.charts import own_bands, pattern_list, theme
+from dashboard.charts import month_chart, own_bands, pattern_list, theme
 from dashboard.charts.case_drawing import Hanger, case_drawing
 from dashboard.charts.drawings import drawing
 from dashboard.measures import lumber
@@ -21,6 +21,8 @@ from dashboard.notes.model import Picture
 _PAPER = replace(theme.LIGHT, ground="#FFFFFF")
 #: As narrow as their words allow, since a phone shows them smaller than they are.
 _LIST_WIDTH_PX, _BANDS_WIDTH_PX, _HANGERS_PX_PER_IN = 440, 520, 23
+#: A line of months is as wide as the sheet, and low.
+_MONTHS_WIDTH_PX, _MONTHS_HEIGHT_PX = 620, 220
 PNG_SCALE = 3
 
 
@@ -76,6 +78,19 @@ def own_calls(rows: pd.DataFrame, caption: str) -> Picture:
     """An inspector's write-ups beside those that peers would have made; ``rows`` as ``charts.own_bands`` takes them."""
     chart = own_bands.own_bands(rows, _PAPER).properties(width=_BANDS_WIDTH_PX)
     return _picture(chart, caption)
+
+
+def months(
+    rows: pd.DataFrame,
+    sessions: pd.DataFrame,
+    changes: pd.DataFrame,
+    outcome: str,
+    caption: str,
+    table: Iterable[tuple[str, ...]],
+) -> Picture:
+    """A share month by month, as ``charts.month_chart`` takes it."""
+    chart = month_chart.month_chart(rows, sessions, changes, outcome, _PAPER)
+    return _picture(chart.properties(width=_MONTHS_WIDTH_PX, height=_MONTHS_HEIGHT_PX), caption, table)
 
 
 def _picture(chart: theme.Picture, caption: str, table: Iterable[tuple[str, ...]] = ()) -> Picture:

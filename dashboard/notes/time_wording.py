@@ -95,24 +95,36 @@ def _form(forms: dict[str, str], outcome: str, title: str | None) -> str:
     return forms[outcome].format(**{name: f" {word} {topic}" if topic else "" for name, word in words.items()})
 
 
+def subject(title: str | None, outcome: str) -> str:
+    """What is counted: ``The share of write-ups of hanger size that do not hold``."""
+    return _form(_SUBJECTS, outcome, title)
+
+
 def _with_enough(rows: pd.DataFrame) -> str:
     return " with enough calls" if (rows["signal"] == "too_few").any() else ""
 
 
+def than_luck_allows(title: str | None, outcome: str, signal: str) -> str:
+    """``more write-ups of hanger size than luck allows``; ``title`` is None for all topics together."""
+    side = "more" if signal == "higher" else "fewer"
+    return f"{side} {_form(_EVENTS, outcome, title)} than luck allows"
+
+
+def beyond_luck(title: str | None, outcome: str, row: Any, unit: str) -> Sentence:
+    """A month beyond luck, with its count and how far luck goes."""
+    bound = f"at most {labels.count(row.upper)}" if row.signal == "higher" else f"at least {labels.count(row.lower)}"
+    return said(
+        f"In {labels.period_of(unit, row.month)} ",
+        Strong(than_luck_allows(title, outcome, row.signal)),
+        f": {labels.part_of(row.count, row.trials)} "
+        f"({labels.percent(row.share)}, {labels.interval(row.share_low, row.share_high)}), by luck {bound}.",
+    )
+
+
 def _beyond(title: str | None, outcome: str, out: pd.DataFrame, unit: str) -> list[Sentence]:
     """The latest months beyond luck, each with its count and how far luck goes; the rest counted."""
-    sentences = []
-    for row in each(out.sort_values("month", ascending=False).head(_NAMED)):
-        side = "more" if row.signal == "higher" else "fewer"
-        bound = f"at most {labels.count(row.upper)}" if side == "more" else f"at least {labels.count(row.lower)}"
-        sentences.append(
-            said(
-                f"In {labels.period_of(unit, row.month)} ",
-                Strong(f"{side} {_form(_EVENTS, outcome, title)} than luck allows"),
-                f": {labels.part_of(row.count, row.trials)} "
-                f"({labels.percent(row.share)}, {labels.interval(row.share_low, row.share_high)}), by luck {bound}.",
-            )
-        )
+    latest = out.sort_values("month", ascending=False).head(_NAMED)
+    sentences = [beyond_luck(title, outcome, row, unit) for row in each(latest)]
     if len(out) > _NAMED:
         more = len(out) - _NAMED
         verb = "lies" if more == 1 else "lie"
@@ -187,7 +199,7 @@ def elsewhere(rows: pd.DataFrame, titles: dict[str, str]) -> Sentence | None:
         return None
     units = list(known["period"].unique())
     of = f"Of {labels.count(len(known))} {labels.listed((f'{unit}s' for unit in units), 'or')} of single topics "
-    luck = f"luck alone gives {_about(by_luck(rows))}"
+    luck = f"luck alone gives {about(by_luck(rows))}"
     if out.empty:
         return said(f"{of}none lies beyond luck; {luck}.")
     first = out.sort_values("month", kind="stable").iloc[-1]
@@ -206,7 +218,8 @@ def nothing_to_show(outcome: str) -> tuple[str, str]:
     )
 
 
-def _about(expected: float) -> str:
+def about(expected: float) -> str:
+    """An expected number of signals: ``about 1.8``."""
     return f"about {labels.few(expected)}" if expected >= _HARDLY else "hardly any"
 
 

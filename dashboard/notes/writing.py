@@ -12,6 +12,7 @@ from dashboard.notes.compose import note_on
 from dashboard.notes.errors import FormatNotThere
 from dashboard.notes.inspector_note import note_of_inspector
 from dashboard.notes.model import CasePack, Note
+from dashboard.notes.month_note import note_of_month
 from dashboard.warehouse import Snapshot
 
 
@@ -58,8 +59,9 @@ def write(
     pattern: str | None = None,
     filters: Filters = EVERYTHING,
     inspector: str | None = None,
+    month: str | None = None,
 ) -> None:
-    """Write the note on a topic or on a pattern, or the note of an inspector.
+    """Write the note on a topic or on a pattern, or the note of an inspector or of a month.
 
     Parameters
     ----------
@@ -69,10 +71,12 @@ def write(
         As for :func:`dashboard.notes.compose.note_on`.
     inspector
         Whose note it is, if it is that of an inspector; topic and pattern are then not looked at.
+    month
+        Of which month it is, if it is that of a month, as ``2026-10``; nor are they then.
 
     Raises
     ------
-    UnknownTopic, UnknownPattern, UnknownInspector, FormatNotThere
+    UnknownTopic, UnknownPattern, UnknownInspector, UnknownMonth, FormatNotThere
         With what there is instead.
     ValueError
         None of them is given, or both topic and pattern.
@@ -81,6 +85,8 @@ def write(
         raise FormatNotThere(path.suffix, FORMATS)
     if inspector is not None:
         note = note_of_inspector(snapshot, inspector, filters)
+    elif month is not None:
+        note = note_of_month(snapshot, month, filters)
     else:
         note = note_on(snapshot, topic, pattern, filters)
     path.write_bytes(render(note, path.suffix))

@@ -37,6 +37,11 @@ def to_note_on_kind(filtered: Filters, label: str, kind: str) -> None:
     _link("views/note.py", label, filtered, {state.NOTE_ABOUT: state.ON_KIND, state.NOTE_KIND: kind})
 
 
+def to_note_on_month(filtered: Filters, label: str, month: str) -> None:
+    """To the note of a month, which is named as in ``2026-10``."""
+    _link("views/note.py", label, filtered, {state.NOTE_ABOUT: state.ON_MONTH, state.NOTE_MONTH: month})
+
+
 def to_write_ups(filtered: Filters, label: str) -> None:
     """To the write-ups that do not hold."""
     _link("views/holds.py", label, filtered, {state.SHOW: state.WRITE_UPS})

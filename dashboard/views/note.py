@@ -1,21 +1,24 @@
-"""Notes: the one that goes to staff, on a topic or on a kind of call, as it will look, to be saved."""
+"""Notes: the one that goes to staff, on a topic, a kind of call or a month, as it will look, to be saved."""
 
 from __future__ import annotations
 
 from functools import partial
 from typing import Any
 
+import pandas as pd
 import streamlit as st
 
 from dashboard import controls, labels, notes, state, store
 from dashboard.filters import Filters
 from dashboard.measures.catalog import topics
+from dashboard.measures.one_month import known_months, one_month
+from dashboard.measures.over_time import OverTime, over_time
 from dashboard.measures.summary import Summary, summary
 from dashboard.notes import html_height, wording
 from dashboard.views import parts
 from dashboard.views.cases_to_call import show_cases_to_call
 
-_SHOWN = {state.ON_TOPIC: "All calls on a topic", state.ON_KIND: "A kind of call"}
+_SHOWN = {state.ON_TOPIC: "All calls on a topic", state.ON_KIND: "A kind of call", state.ON_MONTH: "A month"}
 #: A sheet is as wide as letter paper where there is room.
 _SHEET = """.st-key-paper { container-type: inline-size; }
 .st-key-paper iframe { max-width: 816px; border: 1px solid color-mix(in srgb, currentColor 22%, transparent); }"""
@@ -47,19 +50,21 @@ def show() -> None:
                 "Choose a topic, or widen the filters.",
             )
         return
-    note = store.measured(notes.note_on, filters=filtered, **about)
+    month = about.get("month")
+    note = _of_month(month, filtered) if month else store.measured(notes.note_on, filters=filtered, **about)
     with top:
         parts.answer(note.short)
     with column:
         _save(note, labels.slug("-".join(about.values())))
         kind = about.get("pattern")
-        show_cases_to_call(filtered, about.get("topic") or str(kind).partition(":")[0], kind)
+        if topic := _topic_of_month(month, filtered) if month else about.get("topic") or str(kind).partition(":")[0]:
+            show_cases_to_call(filtered, topic, kind)
     with sheet:
         _paper(note)
 
 
 def _choose(filtered: Filters, found: Summary) -> dict[str, str] | None:
-    """What the note is on, as ``notes.note_on`` takes it; None where there is nothing to choose."""
+    """What the note is on: the ``topic``, ``pattern`` or ``month``; None where there is nothing to choose."""
     with st.container(horizontal=True, vertical_alignment="top"):
         switching, picking = st.container(width="content"), st.container(width=420)
     with switching:
@@ -72,6 +77,9 @@ def _choose(filtered: Filters, found: Summary) -> dict[str, str] | None:
             first = list(offered["topic"]).index(found.patterns["topic"].iloc[0]) if len(found.patterns) else 0
             names = dict(zip(offered["topic"], offered["title"], strict=True))
             return _picked("Topic", names, state.NOTE_TOPIC, on, first)
+        if on == state.ON_MONTH:
+            days = {month.strftime("%Y-%m"): labels.month(month) for month in known_months(_moved(filtered))}
+            return _picked("Month", days, state.NOTE_MONTH, on)
         kinds = store.measured(notes.kinds, filtered)
         return _picked(
             "Kind that does not hold",
@@ -83,6 +91,22 @@ def _choose(filtered: Filters, found: Summary) -> dict[str, str] | None:
 
 def _picked(label: str, names: dict[str, str], key: str, argument: str, first: int = 0) -> dict[str, str] | None:
     return {argument: controls.pick(label, list(names), key, names.__getitem__, first)} if names else None
+
+
+def _moved(filtered: Filters) -> OverTime:
+    with st.spinner("Counting the months and following each colleague …"):
+        return store.measured(over_time, filtered)
+
+
+def _of_month(month: str, filtered: Filters) -> notes.Note:
+    return store.measured(notes.note_of_month, month, filtered, _moved(filtered))
+
+
+def _topic_of_month(month: str, filtered: Filters) -> str | None:
+    """The topic that stands out in a month, whose cases may be called."""
+    known = store.measured(topics)
+    found = one_month(_moved(filtered), pd.Timestamp(f"{month}-01"))
+    return found.topic(known.loc[known["has_rule"], "topic"])
 
 
 def _save(note: notes.Note, name: str) -> None:

@@ -211,8 +211,10 @@ def _cases(rows: pd.DataFrame, filtered: Filters, topic: str, shown: str, titles
     behind = partial(store.measured, cases, within, topic=None if topic == ALL else topic, **_BEHIND[shown])
     title = f"{_CASES[shown]}{of} in {labels.period_of(unit, starts[start])}"
     show_cases(behind, state.TIME_CASE, title, within=controls.within(within))
-    if topic != ALL:
-        with st.container(horizontal=True):
+    with st.container(horizontal=True):
+        if unit == "month":
+            links.to_note_on_month(filtered, "The note of this month", start)
+        if topic != ALL:
             links.to_note_on_topic(filtered, "The note on this topic", topic)
             links.to_rule(filtered, "The rules on it", topic)
 

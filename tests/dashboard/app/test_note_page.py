@@ -97,6 +97,15 @@ def test_the_four_formats_and_the_case_pack_are_offered(opened: Callable[..., Ap
     ]
 
 
+def test_the_note_of_a_month_says_what_lies_beyond_luck(opened: Callable[..., AppTest]) -> None:
+    app = opened(firms.one_size_down(), note_about="month")
+    assert app.selectbox(key="note_month").options == ["May\u00a02026"]
+    assert "followed in May 2026, **none lies beyond luck**" in app.header[0].value.replace("\u00a0", " ")
+    assert "<h1>Nothing moved beyond luck</h1>" in paper(app)
+    assert app.query_params["note_about"] == "month"
+    assert not app.exception
+
+
 def test_the_filters_narrow_the_note(opened: Callable[..., AppTest]) -> None:
     firm = firms.old_decks_gap()
     app = opened(firm)
