@@ -127,6 +127,29 @@ def load(
     sys.exit(summary.exit_code)
 
 
+@evenhand.group()
+def layout() -> None:
+    """How foreign tables map to the input table: a file that is proposed here, reviewed by a person, used by `load`."""
+
+
+@layout.command()
+@click.argument("sources", nargs=-1, required=True, metavar="FILE...")
+def suggest(sources: tuple[str, ...]) -> None:
+    """Propose a layout for foreign FILEs, as TOML on stdout. Nothing is loaded.
+
+    FILE is a CSV, XLSX, Parquet, JSON or JSON Lines file, a folder, a glob or a zip of them; all that belong together.
+    What is only likely is marked `confirmed = false`, and what the files do not say is a question mark: a person
+    settles both, and `evenhand load FILE... --layout layout.toml` refuses to run before.
+    """
+    import tempfile
+
+    from etl.layout.suggest import suggest as proposed
+    from etl.readers import find_sources
+
+    with tempfile.TemporaryDirectory(prefix="evenhand-") as scratch:
+        click.echo(proposed(find_sources(list(sources), Path(scratch)), Path(scratch)), nl=False)
+
+
 @contextmanager
 def _progress_bar() -> Iterator[Progress]:
     """A bar on a terminal, nothing in a pipe."""

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import click
 
-from dashboard.cli import evenhand
+from dashboard.cli import evenhand, layout
 from dashboard.measures.tables import TABLES
 from etl import contract, vocabulary
 from etl.criteria.catalog import Catalog, load_catalog
@@ -69,7 +69,7 @@ READING = """## How values may be written
 | JSON, JSON Lines | one document a report: `report > decks[] > observations[]`, each column at its level, measures flat; an array, or one document a line. Rows of further tables stand there flat, as objects of an array or one a line |
 | folder, glob, zip | the files in it; hidden ones are passed over, and in a folder `.txt` files too |
 
-Header cells are matched in any case, spaces and hyphens standing for `_`. A column that is not in the contract is named in the summary and its content is stored nowhere. Rows with nothing in them are no rows. A whole file is refused, with a sentence, where it is empty, is not of its kind, lacks a required column, has one twice, or has a quote that is never closed; the other files of the load are published.
+Header cells are matched in any case, spaces and hyphens standing for `_`. In sentences, places and builders' names, e-mails, phone numbers, links, addresses and names in a known form are masked. Files of another form are loaded by a layout: see [foreign-files.md](foreign-files.md). A column that is not in the contract is named in the summary and its content is stored nowhere. Rows with nothing in them are no rows. A whole file is refused, with a sentence, where it is empty, is not of its kind, lacks a required column, has one twice, or has a quote that is never closed; the other files of the load are published.
 
 ## Why a row is refused
 
@@ -126,6 +126,7 @@ CODES = {
     "out_of_range": "the value is beyond what is plausible",
     "built_after_inspection": "the deck was built later than the year after the inspection",
     "too_long, control_character, not_a_value": "text too long, with a NUL character, or a list where a value should be",
+    "not_joined, joined_twice": "by a layout: no row, or several that differ, of the table that is joined to this one",
     "wrong_width": "the row has more or fewer cells than the header",
     "not_readable": "the row or line cannot be taken apart",
     "not_a_report, no_observations": "a document is not of the form, or lists nothing",
@@ -205,9 +206,13 @@ def commands_page() -> str:
         "",
     ]
     group = evenhand.make_context("evenhand", [], resilient_parsing=True)
+    named = {name: evenhand.commands[name] for name in evenhand.commands}
+    named["layout suggest"] = layout.commands["suggest"]
     for name in (
         "demo",
         "load",
+        "layout",
+        "layout suggest",
         "rejects",
         "criteria",
         "rejudge",
@@ -219,7 +224,7 @@ def commands_page() -> str:
         "snapshots",
         "rollback",
     ):
-        command = evenhand.commands[name]
+        command = named[name]
         # Within the group, as a user meets it: which names ask for help is a setting of the group.
         context = click.Context(command, group, info_name=name, max_content_width=100, terminal_width=100)
         lines += [f"## evenhand {name}", "", "```", command.get_help(context), "```", ""]

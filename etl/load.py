@@ -135,8 +135,8 @@ def load(
     AuditError
         Where the new snapshot contradicts itself.
     """
-    warehouse = Warehouse(folder)
     settled = None if layout is None else read_layout(layout)
+    warehouse = Warehouse(folder)
     catalog = read_catalog(folder, criteria)
     with warehouse.locked(), warehouse.scratch() as scratch:
         sources = find_sources(given, scratch)

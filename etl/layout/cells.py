@@ -66,7 +66,9 @@ class Converter:
     def _column(self, own: ColumnLayout, name: str, rule: Rule) -> Cells:
         cells = self._received(own)
         ways = self._ways(own, rule)
-        words = {plain(word): meant for word, meant in own.words.items()}
+        shared = self.layout.shared.get(name)
+        listed = own.words if shared is None else shared.words | own.words
+        words = {plain(word): meant for word, meant in listed.items()}
         known: dict[tuple[str, Written], str | None] = {}
         found: Cells = []
         for row, (cell, way) in enumerate(zip(cells, ways, strict=True)):

@@ -75,6 +75,7 @@ def _passes(found: list[tuple[_Deck, str]], unclear: int) -> Flat:
     columns["observation_no"] = [f"{PREFIX}{topic}" for _, topic in found]
     columns["topic"] = [topic for _, topic in found]
     columns["call"] = ["passed" for _ in found]
+    columns["passes"] = ["implied" for _ in found]
     arrays = {name: pa.array(cells, pa.string()) for name, cells in columns.items()}
     rows = pa.table({"row_no": pa.array([deck.place for deck, _ in found], pa.int64()), **arrays})
     told = [f"{len(found):,} passes that are implied, since what was not mentioned is passed"]

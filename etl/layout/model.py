@@ -44,7 +44,7 @@ Unit = Annotated[str, AfterValidator(lambda unit: _known_unit(unit))]
 
 def _known_unit(unit: str) -> str:
     if unit != UNKNOWN and unit.lower() not in UNITS:
-        raise ValueError(f"it is not one of the units {', '.join(UNITS)}")
+        raise ValueError(f"it is not one of {', '.join(dict.fromkeys(UNITS.values()))}")
     return unit
 
 
@@ -202,6 +202,12 @@ def _known_topic(topic: str) -> str:
 Topic = Annotated[str, AfterValidator(_known_topic)]
 
 
+class SharedWords(Part):
+    """Words that mean the same in every wide column of a kind."""
+
+    words: dict[str, str]
+
+
 class Wide(Part):
     """One observation that a wide row holds: its topic, and the columns that are its own."""
 
@@ -221,6 +227,8 @@ class Layout(Part):
 
     Attributes
     ----------
+    shared
+        Words that hold in every column of a name, beside the column's own.
     passes, covered_topics
         ``implied``: the reports list only what is not passed, and what they do not mention of these topics is passed.
     dates, decimal, length_unit
@@ -242,6 +250,7 @@ class Layout(Part):
     private_file_names: bool = False
     tables: list[Table] = Field(min_length=1)
     columns: Columns = {}
+    shared: dict[str, SharedWords] = {}
     wide: list[Wide] = []
     split: Split | None = None
 

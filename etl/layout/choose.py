@@ -1,0 +1,287 @@
+"""Which foreign column is which of the contract: by its label, by what it holds, or not at all."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+
+from etl import contract, vocabulary
+from etl.layout.aliases import Likeness, catalog, column_like, is_private, like, normal, without_unit
+from etl.layout.found import Shape
+from etl.layout.profile import Profile
+
+#: What a wide column says of its topic, by the last words of its label.
+_FIELDS = {
+    "call": "call status result rating ok condition call pass fail grade outcome finding assessment",
+    "comment": "comment note notes comments remarks remark text description details narrative memo",
+    "place": "location where place position",
+    "photo_count": "photos photo pictures",
+    "consequence": "severity priority",
+    "recommendation": "recommendation advice repair",
+    "not_seen_reason": "limitation reason",
+    "checked": "checked total",
+    "affected": "affected defective failed",
+}
+_FIELD_OF = {word: name for name, words in _FIELDS.items() for word in words.split()}
+
+
+@dataclass
+class Choice:
+    """A foreign column that was chosen for one of the contract.
+
+    Attributes
+    ----------
+    table
+        The joined table that it stands in; None in the rows.
+    sure
+        Whether its label says so; else a person has to confirm it, and ``why`` says what spoke for it.
+    """
+
+    label: str
+    profile: Profile
+    table: str | None = None
+    sure: bool = True
+    why: str = ""
+
+
+@dataclass
+class Block:
+    """What was chosen for one observation of a wide row."""
+
+    topic: str
+    columns: dict[str, Choice] = field(default_factory=dict)
+    sure: bool = True
+
+
+@dataclass
+class Chosen:
+    """What was chosen of the columns of a table and of those that are joined to it."""
+
+    columns: dict[str, Choice] = field(default_factory=dict)
+    wide: list[Block] = field(default_factory=list)
+    private: list[tuple[str, str]] = field(default_factory=list)
+    unused: list[str] = field(default_factory=list)
+    unit_of: dict[str, str] = field(default_factory=dict)
+
+
+def parts_of(label: str) -> list[str]:
+    """The ways to read a label: the whole; of a path or a band the last parts, ``a.b[gap].value`` as gap."""
+    label = re.sub(r"\.(?:value|val|amount|reading)$", "", label, flags=re.I)
+    pieces = [piece for piece in re.split(r"[.\[\]]+(?=\S)|[\[\]]| [/:–|-] |: ", label) if piece]
+    ways = [label, *([" ".join(pieces[-2:]), pieces[-1]] if len(pieces) > 1 else [])]
+    return list(dict.fromkeys(ways))
+
+
+def named(label: str) -> Likeness | None:
+    """The column that a label names in one of these ways, one that is sure before one that is like it."""
+    found = [name for way in parts_of(label) if (name := column_like(way))]
+    return next((name for name in found if name.sure), found[0] if found else None)
+
+
+def choose(main: Shape, joined: list[Shape]) -> Chosen:
+    """Choose a foreign column for each of the contract where one speaks for itself."""
+    result = Chosen()
+    profiles = [
+        (shape, None if shape is main else shape.name, shape.profile(label))
+        for shape in (main, *joined)
+        for label in shape.labels
+    ]
+    keys = {label for shape in joined for label in shape.join}
+    left: list[tuple[str | None, Profile]] = []
+    for shape, table, profile in profiles:
+        why = _why_private(profile)
+        if why:
+            result.private.append((profile.label, why))
+        elif not (table and profile.label in shape.join and profile.label in keys):
+            left.append((table, profile))
+    _by_label(result, left, main)
+    _by_content(result, left)
+    if _is_wide(result, left):
+        _widen(result, left)
+    taken = {choice.label for choice in result.columns.values()} | {
+        choice.label for block in result.wide for choice in block.columns.values()
+    }
+    _units(result, left, taken)
+    for _, profile in left:
+        if profile.label not in taken and profile.label not in result.unit_of.values():
+            result.unused.append(profile.label)
+    return result
+
+
+def _why_private(profile: Profile) -> str:
+    if is_private(profile.label) or any(is_private(way) for way in parts_of(profile.label)):
+        return "its label"
+    if profile.private > 0.3 and profile.length < 60:
+        return "e-mail, phone or address in its cells"
+    if (
+        named(profile.label) is None
+        and profile.people > 0.8
+        and len(profile.counts) > 5
+        and not _speaks_of_decks(profile)
+    ):
+        return "its cells look like names of people"
+    return ""
+
+
+def _speaks_of_decks(profile: Profile) -> bool:
+    return max(profile.known_as("topic"), profile.known_as("call")) > 0.2
+
+
+# ---- by label ------------------------------------------------------------------------------------------------------
+
+
+def _by_label(result: Chosen, left: list[tuple[str | None, Profile]], main: Shape) -> None:
+    """The columns whose labels name them and whose cells do not contradict; the better name, and the rows, first."""
+    offers: list[tuple[int, str, Choice]] = []
+    for place, (table, profile) in enumerate(left):
+        found = named(profile.label)
+        if found is None:
+            continue
+        level = contract.columns()[found.meant].level
+        if not profile.fits(found.meant) or (table is not None and level == "observation"):
+            continue
+        exact = normal(without_unit(profile.label)) == normal(found.meant)
+        rank = 100 * found.sure + 50 * exact + 10 * bool(profile.counts) + _speaks(profile, found.meant)
+        why = "" if found.sure else f"'{profile.label}' is like it, letter by letter"
+        offers.append((rank * 1000 - place, found.meant, Choice(profile.label, profile, table, found.sure, why)))
+    for _, name, choice in sorted(offers, key=lambda offer: -offer[0]):
+        if name not in result.columns and choice.label not in {taken.label for taken in result.columns.values()}:
+            result.columns[name] = choice
+
+
+def _speaks(profile: Profile, name: str) -> int:
+    """How much the cells speak for a column, 0 to 9: of two labels for one column the better filled is taken."""
+    if name in ("topic", "call"):
+        return int(9 * profile.known_as(name))
+    return int(9 * profile.n_filled / profile.n_rows) if profile.n_rows else 0
+
+
+# ---- by content ----------------------------------------------------------------------------------------------------
+
+
+def _by_content(result: Chosen, left: list[tuple[str | None, Profile]]) -> None:
+    """What no label names, found by what stands there: the day, the topic and the call; each to be confirmed."""
+    free = [
+        (table, profile) for table, profile in left if profile.label not in {c.label for c in result.columns.values()}
+    ]
+
+    def take(name: str, score: dict[str, float], least: float, why: str) -> None:
+        best = max(free, key=lambda each: score[each[1].label], default=None)
+        if best and name not in result.columns and score[best[1].label] >= least:
+            result.columns[name] = Choice(best[1].label, best[1], best[0], False, why)
+            free.remove(best)
+
+    take("inspected_on", {p.label: p.dates for _, p in free}, 0.7, "its cells are dates")
+    for name, what in (("topic", "topics"), ("call", "calls")):
+        here = result.columns.get(name)
+        scores = {p.label: 0.0 if t else p.known_as(name) for t, p in free}
+        if here is not None and here.profile.known_as(name) < 0.2 and max(scores.values(), default=0) > 0.5:
+            free.append((here.table, here.profile))
+            del result.columns[name]
+            scores[here.label] = 0.0
+        take(name, scores, 0.5, f"its cells are words for {what}")
+    if "comment" not in result.columns:
+        long = {
+            p.label: p.length if not t and p.length > 25 and len(p.counts) > 0.3 * p.n_filled else 0.0 for t, p in free
+        }
+        take("comment", long, 25, "its cells are sentences")
+
+
+# ---- wide ----------------------------------------------------------------------------------------------------------
+
+
+def _is_wide(result: Chosen, left: list[tuple[str | None, Profile]]) -> bool:
+    """Whether each row holds several observations: no column says the topic, and several labels name one."""
+    if "topic" in result.columns and result.columns["topic"].profile.known_as("topic") > 0.2:
+        return False
+    topics = {found[0] for table, profile in left if table is None and (found := _of_topic(profile))}
+    return len(topics) >= 2
+
+
+def _of_topic(profile: Profile) -> tuple[str, str, bool] | None:
+    """The topic and the column of an observation that a wide label stands for, and whether both are sure."""
+    label = profile.label
+    pieces = [piece for piece in re.split(r"\.(?=\S)| [/:–|-] |: ", label) if piece]
+    if len(pieces) > 1:
+        field_name = _field(pieces[-1], profile)
+        for piece in reversed(pieces[:-1]):
+            if (topic := like(re.sub(r"[_\[\]]", " ", piece), "topics")) and field_name:
+                return topic.meant, field_name, topic.sure
+    measure = named(label)
+    is_measure = measure is not None and measure.meant in vocabulary.measures() and profile.fits(measure.meant)
+    if measure and is_measure and profile.numbers + profile.sizes > 0.5:
+        home = catalog()["home"].get(measure.meant)
+        return (home, measure.meant, measure.sure) if home else None
+    words = normal(label).split()
+    whole = like(label, "topics")
+    if whole and whole.sure and (field_name := _field("", profile)):
+        return whole.meant, field_name, True
+    for size in (2, 1):
+        topic = like(" ".join(words[:-size]), "topics") if size < len(words) else None
+        if topic and (field_name := _field(" ".join(words[-size:]), profile)):
+            return topic.meant, field_name, topic.sure
+    if whole and (field_name := _field("", profile)):
+        return whole.meant, field_name, False
+    if measure and is_measure:
+        home = catalog()["home"].get(measure.meant)
+        return (home, measure.meant, measure.sure) if home else None
+    return None
+
+
+def _field(text: str, profile: Profile) -> str | None:
+    """What of an observation a label's last words name; with none, what the cells are: a call or a sentence."""
+    words = normal(text).split()
+    if words and (name := _FIELD_OF.get(words[-1])):
+        return name
+    if words:
+        measure = column_like(text)
+        return (
+            measure.meant
+            if measure and profile.fits(measure.meant) and measure.meant in vocabulary.measures()
+            else None
+        )
+    if profile.known_as("call") > 0.3:
+        return "call"
+    if profile.length > 25:
+        return "comment"
+    return "call" if profile.counts and len(profile.counts) <= 12 and profile.numbers < 0.5 else None
+
+
+def _widen(result: Chosen, left: list[tuple[str | None, Profile]]) -> None:
+    """Take the columns that name topics out of the others, an observation for each topic."""
+    blocks: dict[str, Block] = {}
+    for table, profile in left:
+        found = _of_topic(profile) if table is None else None
+        if found is None:
+            continue
+        topic, name, sure = found
+        block = blocks.setdefault(topic, Block(topic))
+        if name in block.columns:
+            continue
+        block.sure = block.sure and sure
+        block.columns[name] = Choice(profile.label, profile)
+        result.columns = {key: choice for key, choice in result.columns.items() if choice.label != profile.label}
+    for name in ("topic", "call"):
+        result.columns.pop(name, None)
+    result.wide = list(blocks.values())
+
+
+# ---- units ---------------------------------------------------------------------------------------------------------
+
+
+def _units(result: Chosen, left: list[tuple[str | None, Profile]], taken: set[str]) -> None:
+    """Which column says the unit of another: ``Gap unit`` of ``Gap``, ``gap.unit`` of ``gap.value``, ``Unit``."""
+    labels = [profile.label for table, profile in left if table is None]
+    for place, label in enumerate(labels):
+        last = normal(re.split(r"[.\]]| / ", label)[-1]).split()
+        if not last or last[-1] not in ("unit", "units", "uom"):
+            continue
+        stem = normal(label).removesuffix(last[-1]).strip()
+        named_by = [
+            other
+            for other in labels
+            if other in taken and stem and normal(parts_of(other)[0]) in (stem, f"{stem} value")
+        ]
+        before = [labels[place - 1]] if place and labels[place - 1] in taken and not stem else []
+        for other in (named_by or before)[:1]:
+            result.unit_of[other] = label

@@ -1,0 +1,609 @@
+"""Proposes a layout for foreign files, as a TOML text that a person reviews. Nothing is loaded by it as it stands.
+
+What a label or a word says by itself is written down; what is only likely is marked ``confirmed = false``, and what
+nobody can know from the file is a question mark. No cell of a column that looks private is written anywhere.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from decimal import Decimal
+from fnmatch import translate
+from pathlib import Path
+
+from etl import contract, vocabulary
+from etl.errors import UsageError
+from etl.layout import written
+from etl.layout.aliases import catalog, column_like, is_private, unit_of, word_like
+from etl.layout.choose import Choice, choose
+from etl.layout.found import Shape, arrange, shapes_of
+from etl.layout.model import UNKNOWN
+from etl.layout.profile import Profile
+from etl.layout.rows import parts_of
+from etl.layout.toml import Writer
+from etl.private import masked
+from etl.readers.grid import named as encoding_named
+from etl.readers.sources import Source
+
+#: Of a column with more different words than this no word is asked for: it is no list of words.
+_MOST_WORDS = 400
+_TOTALS_AT_MOST = 0.2
+
+
+def suggest(sources: list[Source], scratch: Path) -> str:
+    """A layout for files, to be reviewed.
+
+    Raises
+    ------
+    UsageError
+        Where none of the files holds a table.
+    """
+    shapes, passed_over = shapes_of(sources, scratch)
+    if not shapes:
+        raise UsageError(f"No table was found. {'; '.join(passed_over)}.")
+    main, joined, left_over = arrange(shapes)
+    return _Suggestion(sources, main, joined, [*passed_over, *left_over]).text()
+
+
+class _Suggestion:
+    def __init__(self, sources: list[Source], main: Shape, joined: list[Shape], passed_over: list[str]) -> None:
+        self.sources, self.main, self.joined, self.passed_over = sources, main, joined, passed_over
+        self.chosen = choose(main, joined)
+        self.above = self._above()
+        self.split = self._split()
+        self.out = Writer()
+
+    def text(self) -> str:
+        self._head()
+        for shape in (self.main, *self.joined):
+            self._tables(shape)
+        if self.split:
+            self._write_split(*self.split)
+        for name, column in contract.columns().items():
+            if choice := self.chosen.columns.get(name):
+                self._column(("columns", name), name, choice)
+            elif source := self.above.get(name):
+                self.out.table("columns", name)
+                self.out.pair("from", source)
+            elif column.required:
+                self._lacking(name)
+        self._wide()
+        return self.out.text()
+
+    # ---- what holds for all ------------------------------------------------------------------------------------
+
+    def _head(self) -> None:
+        out = self.out
+        out.comment(
+            "A layout: how these files map to the input table of Evenhand. Written by `evenhand layout suggest`."
+        )
+        out.comment(
+            "Review it: each question mark and each `confirmed = false` has to be settled before it can be used."
+        )
+        out.comment('Write the word of the contract, or "" (blank), "skip" (no observation), "refuse".')
+        for text in self.passed_over:
+            out.comment(f"Passed over: {text}.")
+        out.pair("layout", 1)
+        self._numbers()
+        if labels := self._private():
+            out.comment(
+                "Never stored, and masked in sentences: " + "; ".join(f"{name} ({why})" for name, why in labels) + "."
+            )
+            out.pair("private", [name for name, _ in labels])
+        names = [Path(source.name).stem for source in self.sources]
+        if any(masked(name.replace("_", " ")) != name.replace("_", " ") for name in names):
+            out.comment("The files' names tell of people.")
+            out.pair("private_file_names", True)
+        if self.chosen.unused:
+            out.comment(f"Not taken, since nothing of the contract is like them: {', '.join(self.chosen.unused)}.")
+
+    def _private(self) -> list[tuple[str, str]]:
+        found = list(self.chosen.private)
+        above = dict.fromkeys(label for table in self.main.tables for label in table.above)
+        return list(dict(found + [(label, "above the header") for label in above if is_private(label)]).items())
+
+    def _numbers(self) -> None:
+        """The decimal mark where the values prove it, and the unit of lengths that do not say theirs."""
+        choices = [choice for _, choice in self._all_choices()]
+        cells = [word for choice in choices if choice.profile.numbers > 0.5 for word, _ in choice.profile.words]
+        commas = [word for word in cells if re.search(r"\d,\d", word)]
+        points = [word for word in cells if re.search(r"\d\.\d", word)]
+        if commas and not points:
+            self.out.pair("decimal", ",", f"proved by {commas[0]}")
+        elif commas:
+            self.out.pair("decimal", ".", f"found: {points[0] if points else ''} and {commas[0]}")
+        asks = []
+        bare = self._bare_lengths()
+        if bare:
+            self.out.pair("length_unit", "in", "in, ft, mm, cm, m")
+            asks.append(f"Are lengths in inches where neither label nor cell says a unit ({', '.join(bare[:8])})?")
+        calls = [choice for name, choice in self._all_choices() if name == "call"]
+        words = Counter(word for choice in calls for word, count in choice.profile.words for _ in range(count))
+        meant = {found.meant for word in words if (found := word_like(word, "call"))}
+        if calls and "passed" not in meant:
+            self.out.pair("passes", "explicit")
+            asks.append(
+                "No word for passed is known here. Do the reports list what was passed? If they list only what was "
+                "found, write passes = 'implied' with covered_topics, what the checklist covers."
+            )
+        if asks:
+            self.out.question(" ".join(asks))
+
+    def _bare_lengths(self) -> list[str]:
+        found = []
+        for name, choice in self._all_choices():
+            rule = contract.columns()[name].rule
+            if rule.unit == "in" and unit_of(choice.label) is None and choice.label not in self.chosen.unit_of:
+                bare = choice.profile.share(lambda word: written.own_unit(word) is None)
+                if choice.profile.counts and bare > 0 and self._unlikely_in_inches(choice.profile, name) is None:
+                    found.append(choice.label)
+        return found
+
+    def _all_choices(self) -> list[tuple[str, Choice]]:
+        wide = [(name, choice) for block in self.chosen.wide for name, choice in block.columns.items()]
+        return [*self.chosen.columns.items(), *wide]
+
+    # ---- tables ------------------------------------------------------------------------------------------------
+
+    def _tables(self, shape: Shape) -> None:
+        groups: dict[tuple[object, ...], list[int]] = {}
+        for number, table in enumerate(shape.tables):
+            grid = shape.grids[number] if number < len(shape.grids) else None
+            settings = table.table.model_dump(exclude={"sheets"})
+            dates = self._order_here(number) if shape is self.main else None
+            key = (str(settings), table.table.sheets, grid and grid.encoding, grid and grid.delimiter, dates)
+            groups.setdefault(key, []).append(number)
+        for numbers in groups.values():
+            self._table(shape, numbers, len(groups) == 1 and not self.joined)
+
+    def _table(self, shape: Shape, numbers: list[int], alone: bool) -> None:
+        out, first = self.out, shape.tables[numbers[0]]
+        grid = shape.grids[numbers[0]] if shape.grids else None
+        out.table("tables", many=True)
+        if shape is not self.main:
+            out.pair("name", shape.name)
+        out.pair("files", self._pattern([shape.tables[n].file for n in numbers], alone))
+        if first.table.sheets:
+            out.pair("sheets", first.table.sheets)
+        if first.table.each:
+            out.pair("each", first.table.each)
+        elif first.table.form:
+            out.pair("form", True)
+        elif not (first.table.each is None and grid is None):
+            out.pair("header_row", first.table.header_row)
+            if first.table.header_rows > 1:
+                out.pair("header_rows", first.table.header_rows, "a band above the labels")
+        asks = list(shape.asks)
+        if grid and grid.encoding:
+            self._encoding(shape, numbers, asks)
+        if shape.header is not None and not shape.header.sure:
+            asks.append(f"Is row {first.table.header_row} the header ({', '.join(shape.labels[:6])})?")
+        order = self._order_here(numbers[0]) if shape is self.main else None
+        if order and len(set(self._orders())) > 1:
+            out.pair("dates", order, f"proved in {first.file}")
+        if filled := self._fill_down(shape):
+            out.pair("fill_down", filled)
+            asks.append(f"Does a blank in {', '.join(filled)} mean what stands above it?")
+        if shape.join:
+            out.inline("join", shape.join)
+            if not shape.join_sure:
+                asks.append("Is the table joined by these columns? Their cells are the same, their labels are not.")
+        if asks:
+            out.question(" ".join(asks))
+        if shape is self.main:
+            self._skips(shape)
+
+    def _encoding(self, shape: Shape, numbers: list[int], asks: list[str]) -> None:
+        grid = shape.grids[numbers[0]]
+        assert grid.encoding is not None
+        grids = [shape.grids[n] for n in numbers]
+        odd = next((cell for g in grids for _, cells in g.rows for cell in cells if cell and not cell.isascii()), None)
+        if grid.encoding != "utf-8":
+            note = f"{encoding_named(grid.encoding)}"
+            self.out.pair("encoding", grid.encoding, note)
+        if grid.delimiter:
+            self.out.pair("delimiter", grid.delimiter)
+        if odd and not all(g.sure for g in grids):
+            asks.append(
+                f"The text is not UTF-8. Read as {encoding_named(grid.encoding)}, does '{masked(odd)[:60]}' look right?"
+            )
+
+    def _pattern(self, files: list[str], alone: bool) -> str:
+        """A pattern for the names of files: figures may be others in the next export."""
+        suffix = Path(files[0]).suffix
+        everything = {Path(source.name).name for source in self.sources}
+        if alone and {Path(name).suffix for name in everything} == {suffix}:
+            return f"*{suffix}"
+        own = set(files)
+        stems = {re.sub(r"\d+", "*", _escaped(name)) for name in own}
+        pattern = stems.pop() if len(stems) == 1 else f"*{suffix}"
+        matched = {name for name in everything if re.fullmatch(translate(pattern.casefold()), name.casefold())}
+        if matched == own or (matched >= own and self._same_files(matched)):
+            return pattern
+        return _escaped(files[0]) if len(own) == 1 else _common(sorted(own), suffix)
+
+    def _same_files(self, matched: set[str]) -> bool:
+        """Whether all of these are files that hold each of the tables: sheets tell them apart then."""
+        return all({table.file for table in shape.tables} >= matched for shape in (self.main, *self.joined))
+
+    def _fill_down(self, shape: Shape) -> list[str]:
+        """Columns in which only the first row of a report is filled."""
+        found: list[str] = []
+        for name in ("report_id", *contract.level_columns("report")[1:], *contract.level_columns("deck")):
+            choice = self.chosen.columns.get(name)
+            if choice is None or choice.table is not None or shape is not self.main:
+                continue
+            cells = shape.cells(choice.label)
+            blank = sum(cell is None for cell in cells) / len(cells) if cells else 0
+            if cells and cells[0] is not None and 0.25 < blank < 0.97 and (name == "report_id" or found):
+                found.append(choice.label)
+        return found
+
+    def _skips(self, shape: Shape) -> None:
+        """Rows that sum up others or stand below the table: few cells, and a first one that begins as such rows do."""
+        found: dict[tuple[str, str], int] = {}
+        for table in shape.tables:
+            if table.is_document or not table.columns:
+                continue
+            labels = list(table.columns)
+            width = len(labels)
+            for cells in zip(*table.columns.values(), strict=True):
+                filled = [place for place, cell in enumerate(cells) if cell is not None]
+                first = (cells[filled[0]] or "").casefold()
+                start = next((start for start in catalog()["totals"]["starts"] if first.startswith(start)), None)
+                if start and len(filled) <= max(0.5 * width, 2):
+                    found[labels[filled[0]], start] = found.get((labels[filled[0]], start), 0) + 1
+        if sum(found.values()) > _TOTALS_AT_MOST * shape.n_rows + 3:
+            return
+        for (label, start), count in found.items():
+            self.out.table("tables", "skip", many=True)
+            self.out.pair("column", label)
+            self.out.pair("starts", start, f"{count} row{'s' * (count != 1)}")
+            self.out.question(f"Are rows that begin with '{start}' no observations?")
+
+    # ---- facts above the header --------------------------------------------------------------------------------
+
+    def _above(self) -> dict[str, str]:
+        """Columns whose value stands above the header, in every file."""
+        found: dict[str, str] = {}
+        tables = self.main.tables
+        common = [label for label in tables[0].above if all(label in table.above for table in tables)] if tables else []
+        for label in common:
+            name = column_like(label)
+            level = contract.columns()[name.meant].level if name else "observation"
+            if (
+                name
+                and name.sure
+                and level != "observation"
+                and name.meant not in self.chosen.columns
+                and not is_private(label)
+            ):
+                found.setdefault(name.meant, f"(above: {label})")
+        return found
+
+    # ---- columns -----------------------------------------------------------------------------------------------
+
+    def _column(self, keys: tuple[str, ...], name: str, choice: Choice) -> None:
+        out, rule, profile = self.out, contract.columns()[name].rule, choice.profile
+        out.table(*keys)
+        out.pair("from", choice.label, _told(profile) if rule.kind != "text" else "")
+        if choice.table:
+            out.pair("table", choice.table)
+        asks = [] if choice.sure else [f"Is this {name}? {choice.why[:1].upper()}{choice.why[1:]}."]
+        if name == "inspector_id" and profile.people > 0.5:
+            out.comment("These look like names; with [columns.inspector_id.words] each can be given a code.")
+        words: list[tuple[str, str, str]] = []
+        match rule.kind:
+            case "date":
+                asks += self._dates(choice)
+            case "number":
+                asks += self._units(name, choice)
+            case "choice" | "yes_no":
+                words, more = self._words(name, profile)
+                asks += more
+            case "integer" if name == "consequence":
+                words, more = self._words(name, profile)
+                asks += more
+            case "integer":
+                asks += self._integers(profile)
+        if asks:
+            out.question(" ".join(asks))
+        self._write_words((*keys, "words"), words)
+
+    def _write_words(self, keys: tuple[str, ...], words: list[tuple[str, str, str]]) -> None:
+        if words:
+            self.out.table(*keys)
+            for word, meant, note in words:
+                self.out.pair(word, meant, note)
+
+    def _words(self, name: str, profile: Profile) -> tuple[list[tuple[str, str, str]], list[str]]:
+        """Which word stands for which of the contract, and what there is to ask; the calls are always asked."""
+        rule = contract.columns()[name].rule
+        if len(profile.words) > _MOST_WORDS:
+            return [], [f"It has {len(profile.counts):,} different words; is it {name}?"]
+        found, guessed, asks = [], [], []
+        for word, count in profile.words:
+            rows = f"{count:,} row{'s' * (count != 1)}"
+            if _is_of_contract(word, name):
+                continue
+            like = word_like(word, name)
+            if like is None:
+                found.append((masked(word), UNKNOWN, rows))
+            else:
+                found.append((word, like.meant, rows if like.sure else f"{rows}; a guess, letter by letter"))
+                guessed += [] if like.sure else [word]
+        if guessed:
+            asks.append(f"Are these words meant so: {', '.join(guessed[:6])}{' …' if len(guessed) > 6 else ''}?")
+        if name == "call" and found:
+            asks.append(
+                f"Do these words stand for these calls? Every verdict rests on them. Calls: {', '.join(rule.choices)}."
+            )
+        return found, asks
+
+    def _integers(self, profile: Profile) -> list[str]:
+        of = profile.share(lambda word: re.fullmatch(r"\d+ (?:of|/) ?\d+.*", word) is not None)
+        if of > 0.3:
+            self.out.pair("part", r"^(\d+)", "the first number of '6 of 14'; part = 'of (\\d+)' takes the second")
+            return ["Is the first of the two numbers meant?"]
+        return []
+
+    # ---- dates -------------------------------------------------------------------------------------------------
+
+    def _orders(self) -> list[str | None]:
+        return [self._order_here(number) for number in range(len(self.main.tables))]
+
+    def _order_here(self, number: int) -> str | None:
+        """The order of dates that one table proves by itself."""
+        choice = self.chosen.columns.get("inspected_on")
+        if choice is None or choice.table is not None:
+            return None
+        cells = self.main.tables[number].column(choice.label)
+        found = proved_order(Profile.of(choice.label, cells or []))
+        return found[0] if found and isinstance(found[0], str) else None
+
+    def _dates(self, choice: Choice) -> list[str]:
+        """The order of dates where the data prove it; else a question."""
+        profile, out = choice.profile, self.out
+        if profile.serials > 0.5:
+            out.pair("dates", "workbook days")
+            return ["Are these bare numbers days as a workbook counts them?"]
+        numeric = [word for word, _ in profile.words if _open_date(word)]
+        if not numeric:
+            return []
+        found = proved_order(profile)
+        if found is not None:
+            order, proof = found
+            if isinstance(order, str):
+                out.pair("dates", order, f"proved by {proof}")
+            else:
+                out.inline("dates", order, f"proved by {proof}")
+            return []
+        if choice.table is None and len(set(self._orders())) > 1 and None not in self._orders():
+            return []  # each file proves its own, and its table says so
+        if by := self._order_by(choice):
+            return by
+        out.pair("dates", UNKNOWN, '"month day year" or "day month year"')
+        contrary = _contrary(profile)
+        what = (
+            f"{contrary[0]} has the day first, {contrary[1]} the month"
+            if contrary
+            else f"{numeric[0]} can be read in two ways"
+        )
+        return [f"In which order do the parts of a date stand? {what}."]
+
+    def _order_by(self, choice: Choice) -> list[str]:
+        """The order of dates by the words of another column, each of which proves its own."""
+        if choice.table is not None:
+            return []
+        days = self.main.cells(choice.label)
+        for label in self.main.labels:
+            cells = self.main.cells(label)
+            kinds = {cell for cell in cells if cell is not None}
+            # A kind with a row or two would prove anything.
+            if label == choice.label or not 2 <= len(kinds) <= min(12, len(cells) // 3):
+                continue
+            orders = {}
+            for kind in sorted(kinds):
+                own = Profile.of(label, [day for day, cell in zip(days, cells, strict=True) if cell == kind])
+                found = proved_order(own)
+                if found is None and any(written.spelled_date(word) is None for word in own.counts):
+                    break
+                if found and isinstance(found[0], str):
+                    orders[kind] = found[0]
+            else:
+                if len(set(orders.values())) > 1:
+                    self.out.pair("dates_from", label)
+                    self.out.inline("dates_by", orders)
+                    return [f"Does the order of a date's parts go by {label}?"]
+        return []
+
+    # ---- units -------------------------------------------------------------------------------------------------
+
+    def _units(self, name: str, choice: Choice) -> list[str]:
+        """The unit of a column where its label, its cells or another column say it; else what is plausible."""
+        out, rule = self.out, contract.columns()[name].rule
+        if label := self.chosen.unit_of.get(choice.label):
+            out.pair("unit_from", label)
+            counts = Profile.of(label, self.main.cells(label)).words
+            unknown = [word for word, _ in counts if written.unit_named(word) is None]
+            if unknown:
+                out.inline("units", dict.fromkeys(unknown, UNKNOWN))
+            return []
+        if unit := unit_of(choice.label):
+            if unit != rule.unit and not (unit == "sqft" and rule.unit == "sq ft"):
+                out.pair("unit", unit, "its label says so")
+            elif rule.unit == "in":
+                out.pair("unit", "in", "its label says so")
+            return []
+        if rule.unit == "in" and (better := self._unlikely_in_inches(choice.profile, name)):
+            unit, share = better
+            out.pair("unit", unit or UNKNOWN, "in, ft, mm, cm, m")
+            return [
+                f"Nothing says its unit, and as inches only {share:.0%} of the values are plausible. Is it this unit?"
+            ]
+        return []
+
+    def _unlikely_in_inches(self, profile: Profile, name: str) -> tuple[str | None, float] | None:
+        """The unit in which bare values are plausible where they are not in inches, and how many are in inches."""
+        bare = Counter({word: count for word, count in profile.words if written.own_unit(word) is None})
+        if not bare:
+            return None
+        shares = {unit: _plausible(bare, unit, name) for unit in ("in", "ft", "cm", "mm", "m")}
+        if shares["in"] >= 0.9:
+            return None
+        best = max(shares, key=lambda unit: shares[unit])
+        rivals = [unit for unit, share in shares.items() if share >= 0.9]
+        return (best if len(rivals) == 1 and best != "in" else None), shares["in"]
+
+    # ---- what is lacking ---------------------------------------------------------------------------------------
+
+    def _lacking(self, name: str) -> None:
+        """A required column that nothing was found for."""
+        if self.chosen.wide and name in ("topic", "call"):
+            return
+        if name == "observation_no":
+            return  # numbered
+        if name in ("topic", "call") and (self.split or "comment" in self.chosen.columns):
+            self.out.comment()
+            self.out.comment(f"No column is {name}. It is read from the comment, and a row without it is refused.")
+            self.out.comment(f'To give one to every row instead: [columns.{name}] with default = "…".')
+            return
+        self.out.table("columns", name)
+        one_each = all(len(table.places) and len(self.main.tables) > 1 for table in self.main.tables)
+        if name == "report_id" and one_each:
+            self.out.pair("from", "(file)")
+            self.out.question("Is each file one report, named as the report is?")
+            return
+        self.out.comment(f"No column is {name}; say which (from), or what holds for every row (default).")
+        self.out.pair("default", UNKNOWN)
+
+    # ---- wide rows and split texts -----------------------------------------------------------------------------
+
+    def _wide(self) -> None:
+        calls = [block.columns["call"].profile for block in self.chosen.wide if "call" in block.columns]
+        if calls:
+            counts: Counter[str] = Counter()
+            for profile in calls:
+                counts.update(profile.counts)
+            together = Profile("call", counts, sum(profile.n_rows for profile in calls))
+            words, asks = self._words("call", together)
+            self.out.table("shared", "call")
+            if asks:
+                self.out.question(" ".join(asks))
+            self._write_words(("shared", "call", "words"), words or [("passed", "passed", "")])
+        for block in self.chosen.wide:
+            self.out.table("wide", many=True)
+            self.out.pair("topic", block.topic, vocabulary.topics()[block.topic].title)
+            if not block.sure:
+                self.out.question(f"Do these columns speak of {block.topic}?")
+            for name, choice in block.columns.items():
+                if name == "call":
+                    self.out.table("wide", "columns", name)
+                    self.out.pair("from", choice.label)
+                else:
+                    self._column(("wide", "columns", name), name, choice)
+            if "call" not in block.columns:
+                self.out.table("wide", "columns", "call")
+                self.out.comment("No column is its call; say which (from), or what holds for every row (default).")
+                self.out.pair("default", UNKNOWN)
+
+    def _split(self) -> tuple[Choice, str] | None:
+        """A text that holds several observations: no column says a topic, and its cells have several parts."""
+        comment = self.chosen.columns.get("comment")
+        if comment is None or comment.table or self.chosen.wide or {"topic", "call"} & set(self.chosen.columns):
+            return None
+        words = [word for word, _ in comment.profile.words[:500]]
+        for at in ("numbers", "lines", "semicolons", "sentences"):
+            if words and sum(len(parts_of(word, at)) > 1 for word in words) > 0.4 * len(words):
+                return comment, at
+        return None
+
+    def _write_split(self, choice: Choice, at: str) -> None:
+        del self.chosen.columns["comment"]
+        self.out.table("split")
+        self.out.pair("from", choice.label)
+        self.out.pair("at", at, "lines, sentences, numbers, semicolons")
+        self.out.question("Does each part of this text speak of one observation?")
+
+
+# ---- small ones ------------------------------------------------------------------------------------------------------
+
+
+def _open_date(word: str) -> tuple[str, tuple[int, int, int]] | None:
+    """A date whose parts could stand in two orders, taken apart; None where it is no date, or its year is first."""
+    found = None if written.spelled_date(word) else written.numeric_date(word)
+    return found if found and found[1][0] < 1000 else None
+
+
+def proved_order(profile: Profile) -> tuple[str | dict[str, str], str] | None:
+    """The order of a date's parts that the values prove, and by which: a part above 12 is a day.
+
+    Where the sign between the parts tells two orders apart, that of each sign; None where anything is open.
+    """
+    by_sign: dict[str, dict[str, str]] = {}
+    for word, _ in profile.words:
+        found = _open_date(word)
+        if found is None:
+            continue
+        sign, (first, second, _) = found
+        proofs = by_sign.setdefault(sign, {})
+        if first > 12 >= second:
+            proofs.setdefault("day month year", word)
+        elif second > 12 >= first:
+            proofs.setdefault("month day year", word)
+    if not by_sign or any(len(proofs) != 1 for proofs in by_sign.values()):
+        return None
+    orders = {sign: next(iter(proofs)) for sign, proofs in by_sign.items()}
+    told = " and ".join(next(iter(proofs.values())) for proofs in by_sign.values())
+    return (next(iter(orders.values())) if len(set(orders.values())) == 1 else orders), told
+
+
+def _contrary(profile: Profile) -> tuple[str, str] | None:
+    """Two dates of which one proves the day first and the other the month, with one sign between the parts."""
+    day, month = None, None
+    for word, _ in profile.words:
+        found = _open_date(word)
+        if found and found[1][0] > 12:
+            day = day or word
+        elif found and found[1][1] > 12:
+            month = month or word
+    return (day, month) if day and month else None
+
+
+def _plausible(bare: Counter[str], unit: str, name: str) -> float:
+    rule = contract.columns()[name].rule
+    assert rule.low is not None
+    assert rule.high is not None
+    inside = 0
+    for word, count in bare.items():
+        told = written.quantity(word, unit, ".", "in") or written.quantity(word, unit, ",", "in")
+        inside += count * (told is not None and rule.low <= Decimal(told) <= rule.high)
+    return inside / bare.total()
+
+
+def _is_of_contract(word: str, name: str) -> bool:
+    """Whether the contract reads a word as it stands."""
+    try:
+        contract.read(contract.columns()[name].rule, word)
+    except Exception:
+        return False
+    return True
+
+
+def _told(profile: Profile) -> str:
+    """A few values of a column, for the person who reviews."""
+    words = [masked(word)[:40] for word, _ in profile.words[:4]]
+    return f"e.g. {'; '.join(words)}" if words else "blank in every row"
+
+
+def _escaped(name: str) -> str:
+    return re.sub(r"([\[*?])", r"[\1]", name)
+
+
+def _common(names: list[str], suffix: str) -> str:
+    """A pattern for names that begin alike."""
+    start = names[0]
+    while not all(name.startswith(start) for name in names):
+        start = start[:-1]
+    return f"{_escaped(start)}*{suffix}"
