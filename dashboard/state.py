@@ -30,8 +30,8 @@ SCOPE = "look_at"
 # Where defects occur.
 PART, TOPIC, SPLIT, CELL = "part", "topic", "by", "group"
 # Calls that do not hold.
-SHOW, KIND = "show", "kind"
-WRITE_UPS, PASSED_OVER = "write_ups", "passed_over"
+SHOW, KIND, SENTENCE = "show", "kind", "sentence"
+WRITE_UPS, PASSED_OVER, SENTENCES = "write_ups", "passed_over", "sentences"
 #: The case that is open; each page has its own.
 WHERE_CASE, HOLDS_CASE = "where_case", "case"
 # Inspectors side by side.
@@ -69,7 +69,7 @@ ON_TOPIC, ON_KIND, ON_MONTH = "topic", "kind", "month"
 #: What stands in the address; a link with it shows the same.
 IN_ADDRESS = {
     *FILTERS,
-    *(SCOPE, PART, TOPIC, SPLIT, CELL, SHOW, KIND, WHERE_CASE, HOLDS_CASE, MISSING, DATA_CASE),
+    *(SCOPE, PART, TOPIC, SPLIT, CELL, SHOW, KIND, SENTENCE, WHERE_CASE, HOLDS_CASE, MISSING, DATA_CASE),
     *(COMPARED, ORDER, GRID_SHOWS, GRID_PART, OPEN_INSPECTOR, OPEN_TOPIC, OWN_SHOW, OWN_TOPIC, OWN_CASE),
     *(LOOKS_TOPIC, LOOKS_BEYOND, LOOKS_PAIR, LOOKS_CASE, TRUTH_TOPIC, MAKE_LOOK),
     *(TIME_TOPIC, TIME_SHOW, TIME_MONTH, TIME_CASE),
@@ -77,6 +77,7 @@ IN_ADDRESS = {
     *(RULES_PART, RULES_TOPIC, RULES_GUIDELINE, NOTE_ABOUT, NOTE_TOPIC, NOTE_KIND, NOTE_MONTH),
 }
 # Charts that can be clicked.
+SENTENCES_CHART = "sentences_chart"
 DOTS_CHART, GRID_CHART, HANGER_CHART, KINDS_CHART = (
     "dots_chart",
     "grid_chart",

@@ -106,10 +106,10 @@ def alternative_text(frame: pd.DataFrame, firm_share: float | None, outcome: str
     return f"{'; '.join(told)}{rest}.{firm}"
 
 
-def how_to_read(drawn: int = 0, of: int = 0) -> str:
+def how_to_read(drawn: int = 0, of: int = 0, what: str = "kind") -> str:
     """What stands below the picture: what the length says, and how many of all kinds are drawn."""
-    first = f" The first {labels.count(drawn)} of {labels.plural(of, 'kind')}." if of > drawn else ""
-    return f"Length: calls of a kind that could be judged. In brackets: {labels.join('95', '%')} interval.{first}"
+    first = f" The first {labels.count(drawn)} of {labels.plural(of, what)}." if of > drawn else ""
+    return f"Length: calls of a {what} that could be judged. In brackets: {labels.join('95', '%')} interval.{first}"
 
 
 def key(outcome: str = "overcalled") -> tuple[str, ...]:

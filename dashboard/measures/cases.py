@@ -40,6 +40,7 @@ def cases(
     calls: Iterable[str] = (),
     outcomes: Iterable[str] = (),
     kinds: Iterable[str] = (),
+    sentence: str | None = None,
     only: str | None = None,
     first: Iterable[str] = (),
     most: int | None = MOST_ROWS,
@@ -57,6 +58,8 @@ def cases(
         A grouping of :mod:`rates` and one of its groups; None for all decks.
     calls, outcomes, kinds
         Calls, outcomes and recorded kinds; empty for any.
+    sentence
+        A stock sentence by its id (:mod:`stock_sentences`); None for all.
     only
         One observation, by its id, if it is among them.
     first
@@ -84,6 +87,7 @@ def cases(
         calls=list(calls) or None,
         outcomes=list(outcomes) or None,
         kinds=list(kinds) or None,
+        sentence=sentence,
         only=only,
         first=list(first) or None,
         most=most,

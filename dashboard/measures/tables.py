@@ -35,6 +35,7 @@ from dashboard.measures.refused import incomplete_reports, refused_reasons
 from dashboard.measures.round_results import round_results
 from dashboard.measures.rounds import round_agreement
 from dashboard.measures.rules import rules
+from dashboard.measures.stock_sentences import LEAST_REPORTS, stock_sentences
 from dashboard.measures.training_effect import GROUPS, WINDOWS, training_decay, training_effect
 from dashboard.measures.training_topics import Reach, training_topics
 from dashboard.problems import UnknownName, WrongUsage
@@ -397,6 +398,29 @@ TABLES: dict[str, Table] = {
             lambda snapshot, filters, conditions: misses(snapshot, filters),
         ),
         Table(
+            "stock_sentences",
+            "Which sentences stand in report after report, and which of them do not hold?",
+            f"a topic and a sentence that, places and numbers aside, {LEAST_REPORTS} reports have; counts: trials",
+            {
+                "sentence_id": "An id made of topic and text.",
+                "topic": "Topic id.",
+                "text": "The sentence, with gaps for places and numbers.",
+                "uses": "Trials written up with it.",
+                "reports": "Reports that have it.",
+                "inspectors": "Inspectors who wrote it.",
+                "judged": "Of the uses, those in which a rule decided.",
+                "judged_share": "judged / uses.",
+                "overcalled": "Judged uses that do not hold.",
+                "share": "overcalled / judged.",
+                "share_low": "Its 95 percent interval, each habit counted as one trial; lower end.",
+                "share_high": "Its 95 percent interval, each habit counted as one trial; upper end.",
+                "habits": "An inspector with the same recorded kind, among the judged: counted once, however often.",
+                "first_seen": "Day of the first such inspection.",
+                "last_seen": "Day of the latest such inspection.",
+            },
+            lambda snapshot, filters, conditions: stock_sentences(snapshot, filters),
+        ),
+        Table(
             "inspectors",
             "How do each inspector's calls compare with those of peers on similar decks?",
             "an inspector x topic, and `all` topics together; every count is of trials",
@@ -432,7 +456,7 @@ TABLES: dict[str, Table] = {
                 "peer_decks": "Decks that they saw there.",
                 "adjusted_for": "What expected takes into account.",
                 "dispersion": "How many times the binomial variance whole reports have; 1 for single topics.",
-                "spread": "Standard deviation of inspectors around their peers, log-odds; flagged ones enter as beyond the bar.",
+                "spread": "Standard deviation of inspectors around their peers, log-odds; flagged: as beyond the bar.",
                 "spread_low": "Its 95 percent interval, lower end.",
                 "spread_high": "Its 95 percent interval, upper end.",
                 "first_signalled": "First month at whose end the pair was flagged; blank where never.",

@@ -22,8 +22,13 @@ from dashboard.measures.summary import Summary, summary
 from dashboard.notes import wording
 from dashboard.views import links, parts
 from dashboard.views.case import show_cases
+from dashboard.views.sentences import show_sentences
 
-_SHOWN = {state.WRITE_UPS: "Write-ups that do not hold", state.PASSED_OVER: "Defects passed over"}
+_SHOWN = {
+    state.WRITE_UPS: "Write-ups that do not hold",
+    state.PASSED_OVER: "Defects passed over",
+    state.SENTENCES: "Stock sentences",
+}
 _DRAWN_KINDS = 8
 #: Fewer write-ups than this in the cells, and the grid carries no answer.
 _LEAST_IN_CELLS = 5
@@ -48,6 +53,8 @@ def show() -> None:
     with st.container():
         if shown == state.WRITE_UPS:
             _write_ups(top, pictures, filtered, found)
+        elif shown == state.SENTENCES:
+            show_sentences(top, pictures, filtered, found)
         else:
             _passed_over(top, pictures, filtered, found)
 

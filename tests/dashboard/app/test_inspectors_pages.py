@@ -193,8 +193,10 @@ def test_a_second_look_that_is_asked_for_loads_once_it_is_filled_in(
     filled = line | {"looked_by": "LK", "looked_on": "2026-04-01", "ruling": "defect", "reason": "The photo shows it."}
     (tmp_path / "look.csv").write_text(csv_text([filled]), encoding="utf-8")
     load([str(tmp_path / "look.csv")], tmp_path)
-    # The ruling stands above the rule: the write-up holds.
-    assert "There are no such cases within these filters." in shown(app.run())
+    # The ruling stands above the rule in its case. It was not drawn at random, so that the number keeps to the rule.
+    told = shown(app.run())
+    assert "By a second look on 1 Apr 2026: a defect." in told
+    assert "Rates count this case by the rule alone" in told
     assert store.measured(case, asked).facts["basis"] == "second_look"
 
 

@@ -152,6 +152,24 @@ def test_a_filter_holds_on_the_other_page_too(opened: Callable[..., AppTest]) ->
     assert "Ridge ·" in shown(app)
 
 
+def test_a_stock_sentence_leads_to_its_cases(opened: Callable[..., AppTest]) -> None:
+    firm, places = Firm(), ("north side", "left bay", "far corner", "stair head", "lake side", "east end")
+    for at, place in enumerate(places):
+        facts = {"comment": f"Small *gap*, {at}/8 in, at the {place}.", "place": place, "inspector_id": f"I{at}"}
+        firm.note("joist_gap", "written_up", "acceptable", recorded="small gap", **facts)
+    firm.many(9, "joist_gap", "written_up", "defect", comment="Wide gap.", inspector_id="I1")
+    app = opened(firm, HOLDS)
+    app.segmented_control(key="show").set_value("sentences").run()
+    assert app.header[0].value.replace("\u00a0", " ") == (
+        "2 sentences stand, but for places and numbers, in 5 reports or more. **1 of them surely fails more often than it "
+        "holds**: 6 of 6 write-ups that do not hold. The most: “Small \\*gap\\*, …, at the ….”: 6 of 6 judged do not hold "
+        "(61 to 100 %)."
+    )
+    assert "6 cases of “Small \\*gap\\*, …, at the ….”" in shown(app)
+    assert "All figures: 2\u00a0sentences" in [each.label for each in app.expander]
+    assert not app.exception
+
+
 def test_the_answer_on_calls_names_the_largest_kind_with_count_and_interval(opened: Callable[..., AppTest]) -> None:
     app = opened(firms.one_size_down(), HOLDS)
     answer = app.header[0].value.replace("\u00a0", " ")
