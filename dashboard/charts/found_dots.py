@@ -38,10 +38,10 @@ def found_dots(frame: pd.DataFrame, colors: theme.Palette) -> alt.LayerChart:
 
 
 def alternative_text(frame: pd.DataFrame) -> str:
-    """The answer in words: the first three topics with count, share and interval."""
+    """The answer in words: every topic drawn, with count, share and interval."""
     if frame.empty:
         return "Nothing was found on decks alike."
-    told = [f"{row.name}: {_told(row)}" for row in each(frame.head(3))]
+    told = [f"{row.name}: {_told(row)}" for row in each(frame)]
     return f"Found most on decks alike: {'; '.join(told)}."
 
 

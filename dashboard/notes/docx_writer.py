@@ -167,10 +167,10 @@ def _picture(document: Any, picture: Picture) -> None:
     shown._inline.docPr.set("descr", picture.says)
     document.add_paragraph(picture.caption, style="Small")
     if picture.table:
-        _table(document, picture.table)
+        _table(document, picture.table, picture.caption)
 
 
-def _table(document: Any, rows: tuple[tuple[str, ...], ...]) -> None:
+def _table(document: Any, rows: tuple[tuple[str, ...], ...], says: str) -> None:
     table = document.add_table(len(rows), len(rows[0]))
     table.alignment, table.autofit = WD_TABLE_ALIGNMENT.LEFT, False
     first = Inches(1.6)
@@ -185,6 +185,10 @@ def _table(document: Any, rows: tuple[tuple[str, ...], ...]) -> None:
         column.width = width
     head = table.rows[0]._tr.get_or_add_trPr()
     head.append(OxmlElement("w:tblHeader"))
+    # The alternative text of a table; the schema has it last.
+    told = OxmlElement("w:tblDescription")
+    told.set(qn("w:val"), says)
+    table._tbl.tblPr.append(told)
 
 
 def _habit(document: Any, note: Note) -> None:

@@ -30,20 +30,24 @@ _GLYPH_COLORS = {
 
 def write(told: Note | CasePack) -> bytes:
     """The note or the pack as PDF, dated as the snapshot."""
+    made = _compiled(told.layout, _inputs(told), told.made_at.replace(tzinfo=UTC))
+    if not isinstance(made, bytes):
+        raise TypeError("the PDF writer gave pages instead of a document")
+    return made
+
+
+def _inputs(told: Note | CasePack) -> dict[str, str]:
+    """What the template takes: everything it shows, as data."""
     picture = told.picture if isinstance(told, Note) else None
     drawn = pictures.svg(picture, fonts.PRINT) if picture else ""
     width = _WIDTH.match(drawn)
-    inputs = {
+    return {
         "told": told.model_dump_json(),
         "families": json.dumps({"sans": fonts.SANS, "serif": fonts.SERIF}),
         "glyphs": json.dumps(_GLYPH_COLORS),
         "picture": drawn,
         "width": width.group(1) if width else "0",
     }
-    made = _compiled(told.layout, inputs, told.made_at.replace(tzinfo=UTC))
-    if not isinstance(made, bytes):
-        raise TypeError("the PDF writer gave pages instead of a document")
-    return made
 
 
 def _compiled(layout: str, inputs: dict[str, str], made_at: datetime) -> object:

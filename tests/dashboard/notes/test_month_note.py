@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
 import pandas as pd
-import pypdf
 import pytest
 from click.testing import CliRunner
 
@@ -20,6 +18,7 @@ from dashboard.measures.tables import table
 from dashboard.warehouse import Snapshot
 from tests.dashboard.builders import Firm
 from tests.dashboard.notes.readers import plain, words_of
+from tests.dashboard.notes.rendered import check_looks, pages
 
 BAD, QUIET, THIN = "2026-03", "2026-02", "2026-09"
 PEOPLE = ("Quill", "Quoin", "Quartz")
@@ -112,8 +111,8 @@ def test_it_has_a_rule_a_habit_cases_of_the_month_and_no_name(snapshot: Snapshot
         text = words_of(suffix, notes.render(note, suffix))
         assert [name for name in PEOPLE if name in text] == []
         assert all(plain(sentence) in text for sentence in note.texts()), suffix
-    made = pypdf.PdfReader(io.BytesIO(notes.render(note, ".pdf")))
-    assert len(made.pages) == 1
+    check_looks(note)
+    assert len(pages(note)) == 1
 
 
 def test_where_nothing_is_beyond_luck_it_says_so_and_what_luck_gives(
