@@ -9,6 +9,7 @@ from typing import Any
 import duckdb
 
 from etl import tables, vocabulary
+from etl.by_comment import compare_comments, judge_by_comments, read_comments
 from etl.criteria.catalog import Catalog
 from etl.criteria.judge import judge_sql
 from etl.criteria.snapshot_tables import catalog_tables
@@ -64,6 +65,8 @@ def store(
     by_topic = "(select * from arriving order by topic)"
     judged = judge_sql(catalog, by_topic, arriving, _topics(connection, "arriving"))
     connection.execute(f"insert into recorded by name {judged}").fetchall()
+    read_comments(connection, "arriving")
+    _judge_by_comments(connection, catalog, "(select * from recorded semi join arriving using (observation_id))")
     for step in ("replace_reports", "replace_refused", "add_loads"):
         _run(connection, f"marts/{step}")
 
@@ -75,9 +78,18 @@ def rejudge(connection: duckdb.DuckDBPyConnection, catalog: Catalog) -> int:
     connection.execute(f"create or replace temp view unjudged as select {names} from recorded")
     judged = judge_sql(catalog, "unjudged", recorded, _topics(connection, "unjudged"))
     connection.execute(f"create table judged_anew as {judged}").fetchall()
-    flips = connection.execute(sql("marts/flips")).fetchall()[0][0]
     _run(connection, "marts/replace_recorded")
-    return int(flips)
+    connection.execute("delete from comment_reads")
+    read_comments(connection, "recorded")
+    _judge_by_comments(connection, catalog, "recorded")
+    return int(connection.execute(sql("marts/flips")).fetchall()[0][0])
+
+
+def _judge_by_comments(connection: duckdb.DuckDBPyConnection, catalog: Catalog, judged: str) -> None:
+    """Let the comments decide what the recorded measures of these rows leave open."""
+    columns = [name for name in tables.columns_of(connection, "recorded") if name not in JUDGED_COLUMNS]
+    if judge_by_comments(connection, catalog, judged, judged, columns):
+        _run(connection, "marts/judge_by_comment")
 
 
 def _topics(connection: duckdb.DuckDBPyConnection, relation: str) -> list[str]:
@@ -101,6 +113,7 @@ def finish(connection: duckdb.DuckDBPyConnection, catalog: Catalog, snapshot: st
     connection.execute(
         f"create or replace view observations as select observation_id, {stored}, {judged} from recorded"
     )
+    compare_comments(connection)
     _write_outcome_of(connection)
     for step in ("standing_looks", "outcomes", "trials"):
         _run(connection, f"marts/{step}")

@@ -12,6 +12,7 @@ from pydantic import ValidationError
 
 from etl import tables, vocabulary
 from etl.build import JUDGED_COLUMNS
+from etl.by_comment import judge_by_comments
 from etl.criteria.catalog import Catalog
 from etl.criteria.judge import judge_sql
 from etl.criteria.settings import FirmSettings, read_settings
@@ -126,7 +127,15 @@ def _judge(connection: duckdb.DuckDBPyConnection, table: str, catalog: Catalog |
     connection.execute(f"create or replace temp view unjudged as {_as_measured_against(code_basis, columns)}")
     topics = [row[0] for row in connection.execute("select distinct topic from unjudged").fetchall()]
     judged = judge_sql(catalog, "unjudged", columns, topics)
-    connection.execute(f"create temp table {table} as select observation_id, verdict from ({judged})").fetchall()
+    told = "observation_id, criterion_id, verdict"
+    connection.execute(f"create temp table {table} as select {told} from ({judged})").fetchall()
+    # What the comments say is not read again: another guideline reads them no other way.
+    reads = tables.exists(connection, "comment_reads")
+    if reads and judge_by_comments(connection, catalog, table, "unjudged", columns):
+        connection.execute(
+            f"update {table} set verdict = by_comment.verdict from by_comment "
+            f"where {table}.observation_id = by_comment.observation_id"
+        ).fetchall()
 
 
 def _catalog(folder: Path, code_basis: str | None, criteria: Path | None) -> Catalog:

@@ -54,18 +54,16 @@ class BoundKind:
 
 def bind_kinds(words: Words, rules: Rules, stops: Stops, topic: str | None) -> Iterator[BoundKind]:
     """Each phrase of a kind that stands in the comment and is neither denied nor said of something else."""
-    for rule in rules.kind:
-        for pattern in rule.words:
-            for first, after, _ in words.find(rules.pattern(pattern)):
-                if stopped(stops, range(first, after), "kind", rule.through) or not _is_at(
-                    words, rules, rule, first, topic
-                ):
-                    continue
-                value = rule.denied if _denied(words, first) else rule.value
-                if value is not None:
-                    yield BoundKind(
-                        rule, Decimal(str(value)) if isinstance(value, float) else value, first, after, pattern
-                    )
+    for rule, pattern in rules.kinds_by_word.there(words.there):
+        for first, after, _ in words.find(pattern):
+            if stopped(stops, range(first, after), "kind", rule.through):
+                continue
+            if not _is_at(words, rule, first, topic):
+                continue
+            value = rule.denied if _denied(words, first) else rule.value
+            if value is not None:
+                told = Decimal(str(value)) if isinstance(value, float) else value
+                yield BoundKind(rule, told, first, after, pattern)
 
 
 def _denied(words: Words, first: int) -> bool:
@@ -75,15 +73,15 @@ def _denied(words: Words, first: int) -> bool:
     return at >= 0 and (words.tokens[at].word in _DENY or words.tokens[at].word in _DENIAL_WORDS)
 
 
-def _is_at(words: Words, rules: Rules, rule: KindRule, first: int, topic: str | None) -> bool:
+def _is_at(words: Words, rule: KindRule, first: int, topic: str | None) -> bool:
     """Whether what the rule asks for is near, and nothing that speaks against it is in the clause."""
     begin, end = clause_of(words, first)
-    if any(begin <= at < end for pattern in rule.never for at, _, _ in words.find(rules.pattern(pattern))):
+    if any(begin <= at < end for pattern in rule.never for at, _, _ in words.find(pattern)):
         return False
     if not rule.near or topic in rule.topics:
         return True
     begin, end = sentence_of(words, first)
-    return any(at < end for pattern in rule.near for at, _, _ in words.find(rules.pattern(pattern)))
+    return any(at < end for pattern in rule.near for at, _, _ in words.find(pattern))
 
 
 def strongest(found: list[BoundKind], worst: tuple[str, ...]) -> BoundKind | None:

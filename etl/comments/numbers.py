@@ -51,7 +51,8 @@ def bind(words: Words, rules: Rules, stops: Stops, topic: str | None) -> Iterato
         head = (best.rule.measure, best.head)
         if head in taken_heads and not _coordinated(words, taken_heads[head], token):
             continue
-        taken_heads.setdefault(head, token)
+        if not any(name == "prior" for name, _ in stops[token]):
+            taken_heads.setdefault(head, token)
         if not stopped(stops, [token], "number"):
             yield best
 
@@ -73,12 +74,15 @@ def _coordinated(words: Words, first: int, second: int) -> bool:
 
 
 def _claims(words: Words, rules: Rules, topic: str | None) -> Iterator[Bound]:
+    quantities = [number for number, token in enumerate(words.tokens) if token.quantity is not None]
+    if not quantities:
+        return
     for rule in rules.number:
-        tokens = [number for number, token in enumerate(words.tokens) if _fits(rule, token.quantity)]
+        tokens = [number for number in quantities if _fits(rule, words.tokens[number].quantity)]
         if not tokens:
             continue
         yield from _exact(words, rules, rule, set(tokens), topic)
-        heads = [place for pattern in rule.heads for place in words.find(rules.pattern(pattern))]
+        heads = [place for pattern in rule.heads for place in words.find(pattern)]
         for token in tokens:
             claim = _nearest(words, rules, rule, token, [(a, b, m.group()) for a, b, m in heads], topic)
             if claim is not None:
@@ -88,14 +92,14 @@ def _claims(words: Words, rules: Rules, topic: str | None) -> Iterator[Bound]:
 def _fits(rule: NumberRule, quantity: Quantity | None) -> bool:
     if quantity is None or quantity.kind not in _TAKES[rule.takes]:
         return False
-    if quantity.kind == "num" and rule.takes == "length" and not rule.bare:
+    if quantity.kind == "num" and rule.takes == "length" and (quantity.in_words or not rule.bare):
         return False
     return rule.low <= quantity.low and quantity.high <= rule.high
 
 
 def _exact(words: Words, rules: Rules, rule: NumberRule, tokens: set[int], topic: str | None) -> Iterator[Bound]:
     for pattern in rule.exact:
-        for first, after, found in words.find(rules.pattern(pattern)):
+        for first, after, found in words.find(pattern):
             for name, at in ((name, found.start(name)) for name in found.groupdict() if found[name]):
                 token = words.token_at(at)
                 if not name.startswith("q") or token not in tokens or _is_barred(words, rules, rule, first, after):
@@ -107,7 +111,7 @@ def _exact(words: Words, rules: Rules, rule: NumberRule, tokens: set[int], topic
 
 def _is_barred(words: Words, rules: Rules, rule: NumberRule, first: int, after: int) -> bool:
     begin, end = clause_of(words, first)[0], clause_of(words, after - 1)[1]
-    return any(begin <= at < end for pattern in rule.never for at, _, _ in words.find(rules.pattern(pattern)))
+    return any(begin <= at < end for pattern in rule.never for at, _, _ in words.find(pattern))
 
 
 def _nearest(
@@ -151,7 +155,7 @@ def _near_cost(words: Words, rules: Rules, rule: NumberRule, token: int, topic: 
     begin, end = sentence_of(words, token)
     costs = []
     for pattern in rule.near:
-        for first, after, _ in words.find(rules.pattern(pattern)):
+        for first, after, _ in words.find(pattern):
             if begin <= first < end:
                 costs.append(_NEAR_SHARE * _distance(words, token, first, after))
             elif first < begin:

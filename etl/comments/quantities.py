@@ -23,6 +23,8 @@ class Quantity:
     high: Decimal = Decimal(0)
     size: str = ""
     plies: int | None = None
+    #: A number that is written in words alone: "two".
+    in_words: bool = False
     #: The plies may as well be how many members there are: "two 2x8", "(2) 2x8".
     counted: bool = False
 
@@ -227,7 +229,7 @@ _PLIES = (
     rf"|(?P<multiple>{'|'.join(sorted(_MULTIPLE, key=len, reverse=True))})[ -](?:up )?(?:ply )?|(?P<counted>two|three|four) )"
 )
 _SIZE = re.compile(
-    rf"(?<![0-9./a-z]){_PLIES}?(?P<size>(?:(?<![0-9./])|(?<=[-x])){_SIZE_WORDS})(?:\"|''| ?mm\b| ?in\b\.?(?! the))?(?P<more>(?:'?s)?(?![a-z0-9]))"
+    rf"(?:(?<![0-9./a-z])|(?<=[a-z]/)){_PLIES}?(?P<size>(?:(?<![0-9./])|(?<=[-x])|(?<=[a-z]/)){_SIZE_WORDS})(?:\"|''| ?mm\b| ?in\b\.?(?! the))?(?P<more>(?:'?s)?(?![a-z0-9]))"
 )
 _SECOND = re.compile(rf" ?(?:-|/|to) ?(?P<size>{_SIZE_WORDS})(?:\"|'')?(?![0-9])")
 _FIVE_QUARTER = re.compile(r"(?<![0-9/])5/4(?:\"|ths?| inch| in\b)?(?: ?x ?[0-9](?:\"|s\b|'s)?)?(?![0-9/])")
@@ -295,6 +297,10 @@ _OTHER_PATTERNS: tuple[tuple[Kind, str], ...] = (
     ("pair", r"(?<![0-9./])(?P<a>[0-9]{1,2})/(?P<b>[0-9]{1,2})(?= (?:of the )?(?:[a-z]+ ){0,2}(?:holes?|nails?|fasteners?|screws?)\b)"),
 )  # fmt: skip
 _OTHERS = tuple((kind, re.compile(pattern)) for kind, pattern in _OTHER_PATTERNS)
+#: Those that can begin with a letter.
+_OTHERS_OF_WORDS = tuple(
+    (kind, pattern) for kind, pattern in _OTHERS if pattern.pattern.startswith((r"\b(?:", r"\br", "(?P<"))
+)
 #: A nail or screw by its thickness and its length: ".148 x 3", "#9 x 1-1/2".
 _THICK_BY_LONG = re.compile(
     rf"(?:#(?:[0-9]{{1,2}})|(?:0?\.[0-9]{{3}})(?:\"| ?in\b\.?)?) ?x ?(?P<long>{_NUMBER})(?:{_INCH})?"
@@ -330,7 +336,7 @@ def _quantity_at(text: str, at: int) -> Quantity | None:
 
 
 def _other_at(text: str, at: int) -> Quantity | None:
-    for kind, pattern in _OTHERS:
+    for kind, pattern in _OTHERS_OF_WORDS if text[at].isalpha() else _OTHERS:
         found = pattern.match(text, at)
         if not found:
             continue
@@ -379,4 +385,4 @@ def _length_or_number_at(text: str, at: int) -> Quantity | None:
     if high is None or high <= low:
         high, end = low, found.end("low")
     fraction = "/" in found.group()
-    return Quantity("len" if fraction else "num", at, end, low, high)
+    return Quantity("len" if fraction else "num", at, end, low, high, in_words=found["low"].isalpha())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from decimal import ROUND_HALF_UP, Decimal
+from functools import lru_cache
 
 from etl import vocabulary
 from etl.comments.kinds import BoundKind, bind_kinds, strongest
@@ -32,19 +33,23 @@ def read_comment(comment: str, topic: str | None = None) -> list[Read]:
     topic
         The topic of its row, which helps where the comment leaves out the noun.
     """
-    if not comment.strip():
-        return []
-    words = find_words(spell(comment[:LONGEST]))
-    if not words.tokens:
-        return []
-    rules = comment_rules()
-    stops = find_stops(words, rules)
+    words, stops = _looked_through(comment)
     found: dict[str, Read] = {}
-    for read in (*_numbers(words, stops, topic), *_sizes(words, stops, topic), *_pairs(words, stops, topic)):
-        found.setdefault(read.measure, read)
-    for read in _kinds(words, stops, topic):
+    for read in (
+        *_numbers(words, stops, topic),
+        *_sizes(words, stops, topic),
+        *_pairs(words, stops, topic),
+        *_kinds(words, stops, topic),
+    ):
         found.setdefault(read.measure, read)
     return [found[measure] for measure in vocabulary.measures() if measure in found]
+
+
+@lru_cache(maxsize=8)
+def _looked_through(comment: str) -> tuple[Words, Stops]:
+    """What does not depend on the topic; the same comment often stands under several."""
+    words = find_words(spell(comment[:LONGEST]))
+    return words, find_stops(words, comment_rules())
 
 
 def _numbers(words: Words, stops: Stops, topic: str | None) -> list[Read]:
@@ -116,10 +121,10 @@ def _pairs(words: Words, stops: Stops, topic: str | None) -> list[Read]:
     rules = comment_rules()
     for rule in rules.pair:
         near = rule.near
-        if not (topic in rule.topics or any(True for pattern in near for _ in words.find(rules.pattern(pattern)))):
+        if not (topic in rule.topics or any(True for pattern in near for _ in words.find(pattern))):
             continue
         for pattern in rule.words:
-            for first, after, found in words.find(rules.pattern(pattern)):
+            for first, after, found in words.find(pattern):
                 token = words.token_at(found.start("q"))
                 quantity = words.tokens[token].quantity
                 if quantity is None or stopped(stops, [token], "number", ("limit",)):

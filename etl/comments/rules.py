@@ -5,29 +5,19 @@ from __future__ import annotations
 import hashlib
 import re
 import tomllib
-from functools import cache
+from functools import cache, cached_property
 from importlib.resources import files
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator, model_validator
 
 from etl import vocabulary
+from etl.comments.patterns import Index, Pattern, compile_pattern
 from etl.errors import CatalogError
 
 NAMES = ("words", "scopes", "numbers", "kinds")
-#: Up to four words that stand between, none of them a sign.
-_BETWEEN = r" (?:[^ ,;.)/?!#][^ ]* ){0,4}?"
-_QUANTITY = {
-    "Q": r"#(?:len|num):[0-9.~]+",
-    "L": r"#len:[0-9.~]+",
-    "N": r"#num:[0-9]+",
-    "P": r"#pair:[0-9]+:[0-9]+",
-    "S": r"#size:[0-9x/-]+",
-    "A": r"#angle:[0-9.]+",
-    "F": r"#force:[0-9.]+",
-    "LOAD": r"#load:[0-9.~]+",
-    "AREA": r"#area:[0-9.~]+",
-}
+#: Raised when the code reads the same rules otherwise.
+READER = "1"
 
 
 class _Rule(BaseModel):
@@ -41,7 +31,7 @@ class Scope(_Rule):
     ``next`` the next one; ``rest`` to the end of the clause; ``onward`` to the end of the sentence; ``before`` from the
     clause's beginning; ``clause``, ``sentence``.
     stops: only what stands under this name is not read, ``number`` or ``kind``; both if not said.
-    until: words that end it.
+    until: words that end it. unless: patterns within which the words mean something else.
     """
 
     name: str
@@ -49,6 +39,7 @@ class Scope(_Rule):
     reach: Literal["match", "number", "next", "rest", "onward", "before", "clause", "sentence"]
     stops: Literal["number", "kind", "both"] = "both"
     until: tuple[str, ...] = ()
+    unless: tuple[str, ...] = ()
 
 
 class NumberRule(_Rule):
@@ -133,7 +124,7 @@ class Fuzzy(_Rule):
 
 
 class Rules(_Rule):
-    """All rules. ``version`` is a hash of their files."""
+    """All rules. ``version``: see :func:`rules_version`."""
 
     words: dict[str, tuple[str, ...]]
     fuzzy: Fuzzy
@@ -156,23 +147,35 @@ class Rules(_Rule):
                 raise ValueError(f"{rule.measure} is no measure")
         return rules
 
-    def pattern(self, words: str) -> re.Pattern[str]:
-        """A pattern of the files as a regular expression over canonical words, one space between two."""
-        return _compiled(words, tuple(self.shorthand.items()))
+    @cached_property
+    def patterns(self) -> dict[str, Pattern]:
+        """Every pattern that the rules use."""
+        return {words: compile_pattern(words, self.shorthand) for words in _patterns(self)}
+
+    @cached_property
+    def patterns_by_word(self) -> Index[str]:
+        """All patterns, to be asked for those that can be in a comment."""
+        return Index([(text, text) for text in self.patterns], self.patterns)
+
+    @cached_property
+    def scopes_by_word(self) -> Index[Scope]:
+        """The scopes with their words, to be asked for those that can be in a comment."""
+        return Index([(scope, words) for scope in self.scope for words in scope.words], self.patterns)
+
+    @cached_property
+    def kinds_by_word(self) -> Index[KindRule]:
+        """The rules of kinds likewise."""
+        return Index([(rule, words) for rule in self.kind for words in rule.words], self.patterns)
 
 
 @cache
-def _compiled(words: str, shorthand: tuple[tuple[str, str], ...]) -> re.Pattern[str]:
-    known = dict(shorthand)
-    text = re.sub(r"\{([a-z_]+)\}", lambda found: known[found[1]], words)
-    text = re.sub("(?<=[a-z]{2})-(?=[a-z]{2})", " ", text)  # the words of a comment have no hyphens
-    text = text.replace(" ... ", _BETWEEN)
-    text = re.sub(r"(?<!\?)\b(Q|L|N|P|S|A|F|LOAD|AREA)([0-9]?)\b", lambda found: _named(found[1], found[2]), text)
-    return re.compile(rf"(?<![^ ])(?:{text})(?![^ ])")
+def rules_version() -> str:
+    """A hash of the files of rules and of how they are read; what it changes with, comments are read anew."""
+    return hashlib.sha256("\n".join([READER, *map(_text, NAMES)]).encode()).hexdigest()[:12]
 
 
-def _named(letter: str, number: str) -> str:
-    return f"(?P<q{number}>{_QUANTITY[letter]})" if letter in ("Q", "L", "N", "S", "P") else _QUANTITY[letter]
+def _text(name: str) -> str:
+    return files("etl").joinpath("catalog", f"comments_{name}.toml").read_text(encoding="utf-8")
 
 
 @cache
@@ -185,26 +188,24 @@ def comment_rules() -> Rules:
         Where a file does not hold what it should.
     """
     held: dict[str, object] = {}
-    digest = hashlib.sha256()
     for name in NAMES:
-        text = files("etl").joinpath("catalog", f"comments_{name}.toml").read_text(encoding="utf-8")
-        digest.update(text.encode())
-        held |= tomllib.loads(text)
+        held |= tomllib.loads(_text(name))
     try:
-        rules = Rules.model_validate(held | {"version": digest.hexdigest()[:12]})
-        for words in _patterns(rules):
-            rules.pattern(words)
+        rules = Rules.model_validate(held | {"version": rules_version()})
+        rules.patterns  # noqa: B018 - a pattern that is none is refused here
     except (ValueError, KeyError, re.error) as error:
         raise CatalogError(f"catalog/comments_*.toml: {error}") from error
     return rules
 
 
 def _patterns(rules: Rules) -> list[str]:
-    patterns = [word for scope in rules.scope for word in (*scope.words, *scope.until)]
+    patterns = [word for scope in rules.scope for word in (*scope.words, *scope.until, *scope.unless)]
     for number in rules.number:
         patterns += [*number.heads, *number.exact, *number.near, *number.never]
     for size in rules.size:
         patterns += [*size.nouns, *size.exact]
+    for pair in rules.pair:
+        patterns += [*pair.words, *pair.near]
     for kind in rules.kind:
         patterns += [*kind.words, *kind.near, *kind.never]
     return patterns

@@ -45,11 +45,12 @@ def sentence_of(words: Words, token: int) -> tuple[int, int]:
 def find_stops(words: Words, rules: Rules) -> Stops:
     """For each token the scopes that it lies in, each with what it stops (``number``, ``kind`` or ``both``)."""
     stops: Stops = [set() for _ in words.tokens]
-    for scope in rules.scope:
-        for pattern in scope.words:
-            for first, after, _ in words.find(rules.pattern(pattern)):
-                for token in _reached(words, rules, scope, first, after):
-                    stops[token].add((scope.name, scope.stops))
+    for scope, pattern in rules.scopes_by_word.there(words.there):
+        for first, after, _ in words.find(pattern):
+            if any(begin <= first and after <= end for other in scope.unless for begin, end, _ in words.find(other)):
+                continue
+            for token in _reached(words, rules, scope, first, after):
+                stops[token].add((scope.name, scope.stops))
     return stops
 
 
@@ -90,7 +91,7 @@ def _clause_end(words: Words, after: int) -> int:
 def _until(words: Words, rules: Rules, scope: Scope, after: int, end: int) -> int:
     """The end, or the word before it that ends the scope."""
     for pattern in scope.until:
-        for first, _, _ in words.find(rules.pattern(pattern)):
+        for first, _, _ in words.find(pattern):
             if after <= first < end:
                 end = first
     return end
@@ -100,9 +101,15 @@ def _numbers(words: Words, first: int, after: int, both_ways: bool) -> list[int]
     """The number that a limit's word belongs to: right before it, else the next of its clause; both, if both adjoin."""
     before = _number_before(words, first) if both_ways else None
     following = _number_after(words, after)
-    if before is not None:
-        return [before, *([following] if following is not None and following - after <= 1 else [])]
-    return [] if following is None else [following]
+    if before is None:
+        return [] if following is None else [following]
+    adjoins = following is not None and following - after <= 1 and _is_size(words, before) == _is_size(words, following)
+    return [before, following] if adjoins and following is not None else [before]
+
+
+def _is_size(words: Words, token: int) -> bool:
+    quantity = words.tokens[token].quantity
+    return quantity is not None and quantity.kind == "size"
 
 
 def _number_before(words: Words, first: int) -> int | None:

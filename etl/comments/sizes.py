@@ -71,7 +71,7 @@ def bind_sizes(words: Words, rules: Rules, stops: Stops, topic: str | None) -> I
 def _exact(words: Words, rules: Rules) -> Iterator[BoundSize]:
     for rule in rules.size:
         for pattern in rule.exact:
-            for first, after, found in words.find(rules.pattern(pattern)):
+            for first, after, found in words.find(pattern):
                 for name in found.groupdict():
                     if name.startswith("q") and found[name]:
                         yield BoundSize(rule, words.token_at(found.start(name)), first, after, pattern)
@@ -112,12 +112,7 @@ Noun = tuple[SizeRule, int, int, int]
 
 def _nouns(words: Words, rules: Rules) -> dict[int, tuple[SizeRule, int]]:
     """The nouns of a comment by their first token: the rule, and the token after the last."""
-    return {
-        first: (rule, after)
-        for rule in rules.size
-        for noun in rule.nouns
-        for first, after, _ in words.find(rules.pattern(noun))
-    }
+    return {first: (rule, after) for rule in rules.size for noun in rule.nouns for first, after, _ in words.find(noun)}
 
 
 def _noun_after(words: Words, rules: Rules, token: int) -> Noun | None:
@@ -138,6 +133,8 @@ def _noun_before(words: Words, rules: Rules, token: int) -> Noun | None:
     nouns = _nouns(words, rules)
     ends = {after: (rule, first) for first, (rule, after) in nouns.items()}
     for at in range(token, max(token - _FARTHEST, 0), -1):
+        if at in ends and _is_place(words, ends[at][1]):
+            return None
         if at in ends:
             rule, first = ends[at]
             return rule, first, at, token - at
@@ -147,6 +144,26 @@ def _noun_before(words: Words, rules: Rules, token: int) -> Noun | None:
         if word.quantity is not None:
             return None
     return None
+
+
+def _is_place(words: Words, first: int) -> bool:
+    """Whether a noun tells where something is: "at the left bay of the ledger: 2x8 on 2x10 joists"."""
+    at = first - 1
+    while at >= 0 and words.tokens[at].word in ("the", "a", "an", "each", "this", "both"):
+        at -= 1
+    return at >= 0 and words.tokens[at].word in (
+        "of",
+        "at",
+        "along",
+        "on",
+        "near",
+        "below",
+        "above",
+        "by",
+        "in",
+        "from",
+        "to",
+    )
 
 
 def size_value(rule: SizeRule, size: str, plies: int | None) -> str | None:

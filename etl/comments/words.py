@@ -47,6 +47,10 @@ _TOKEN = re.compile(r"[a-z]+(?:'[a-z]+)?|[0-9]+|[^\sa-z0-9]")
 _LETTERS_OF_A_SLIP = 6
 
 
+#: Where a pattern stands: its first token, the one after its last, and the match.
+Place = tuple[int, int, re.Match[str]]
+
+
 @dataclass(frozen=True)
 class Token:
     """A canonical word (or several, "is not"), and where in the spelled text it stands."""
@@ -79,11 +83,33 @@ class Words:
         """The number of the token that a place of ``text`` belongs to."""
         return self._token_at[min(place, len(self._token_at) - 1)]
 
-    def find(self, pattern: re.Pattern[str]) -> Iterator[tuple[int, int, re.Match[str]]]:
-        """Each place of a pattern: its first token, the one after its last, and the match."""
-        for found in pattern.finditer(self.text):
-            if found.end() > found.start():
-                yield self.token_at(found.start()), self.token_at(found.end() - 1) + 1, found
+    @cached_property
+    def there(self) -> frozenset[str]:
+        """Every word, and the kinds of its quantities: ``#len``."""
+        words = self.text.split(" ")
+        return frozenset(words) | {word.split(":")[0] for word in words if word[:1] == "#"}
+
+    @cached_property
+    def _found(self) -> dict[str, list[Place]]:
+        return {}
+
+    def find(self, words: str) -> list[Place]:
+        """Each place of a pattern of the rules: its first token, the one after its last, and the match."""
+        if words not in self._possible:
+            return []
+        places = self._found.get(words)
+        if places is None:
+            places = self._found[words] = [
+                (self.token_at(found.start()), self.token_at(found.end() - 1) + 1, found)
+                for found in comment_rules().patterns[words].expression.finditer(self.text)
+                if found.end() > found.start()
+            ]
+        return places
+
+    @cached_property
+    def _possible(self) -> frozenset[str]:
+        """The patterns that these words do not rule out."""
+        return frozenset(text for text, _ in comment_rules().patterns_by_word.there(self.there))
 
     def place(self, first: int, after: int) -> tuple[int, int]:
         """Where in the comment a run of tokens stands."""

@@ -15,6 +15,7 @@ import duckdb
 from pydantic import ValidationError
 
 from etl import tables, vocabulary
+from etl.comments.rules import rules_version
 from etl.criteria import conditions, faults, look_ups
 from etl.criteria.conditions import Expression, Place, Tree
 from etl.criteria.local import with_local
@@ -202,6 +203,7 @@ def _version(settings: FirmSettings, entries: list[Any]) -> str:
     parts = [type(entry).__name__ + entry.model_dump_json() for entry in listed]
     parts += [settings_text(settings), json.dumps(look_ups.tables(), sort_keys=True)]
     parts += [fault.model_dump_json() for fault in faults.faults()]
+    parts.append(rules_version())
     return hashlib.sha256("\n".join(parts).encode()).hexdigest()[:12]
 
 

@@ -31,5 +31,11 @@ create table if not exists catalogs (
     catalog varchar, code_basis varchar, load_id varchar, first_used_at timestamp
 );
 
+-- comment_reads: a value that was read out of an observation's comment, in the measure's unit, with the words that it was
+-- read from: the comment's characters from start up to, not including, end; and the rule that read it.
+create table if not exists comment_reads (
+    observation_id varchar, measure varchar, value varchar, text varchar, "start" integer, "end" integer, rule varchar
+);
+
 -- refused: input_table says of which input table a refused row is.
 alter table refused add column if not exists input_table varchar default 'observations';
