@@ -372,22 +372,29 @@ def _condition(text: str) -> tuple[str, str]:
 @click.option("--pattern", help="A pattern_id of the tables patterns or misses.")
 @click.option("--inspector", help="An inspector's code: own calls beside those of peers, who are not named.")
 @click.option("--month", metavar="YEAR-MONTH", help="A month, as 2026-10: what moved in it beyond luck.")
+@click.option("--sentence", metavar="ID", help="A sentence_id of the table stock_sentences.")
 @click.option(
     "--out", type=click.Path(path_type=Path, dir_okay=False), required=True, help="FILE.docx, .pdf, .html or .md."
 )
 @warehouse_option
 def note(
-    topic: str | None, pattern: str | None, inspector: str | None, month: str | None, out: Path, warehouse: Path
+    topic: str | None,
+    pattern: str | None,
+    inspector: str | None,
+    month: str | None,
+    sentence: str | None,
+    out: Path,
+    warehouse: Path,
 ) -> None:
-    """Write a calibration note on a topic or a pattern, or that of an inspector or of a month: DOCX, PDF, HTML or
-    Markdown, as FILE ends."""
-    if [topic, pattern, inspector, month].count(None) != 3:
-        raise click.UsageError("Name one of --topic, --pattern, --inspector and --month.")
+    """Write a calibration note on a topic, a pattern or a stock sentence, or that of an inspector or of a month: DOCX,
+    PDF, HTML or Markdown, as FILE ends."""
+    if [topic, pattern, inspector, month, sentence].count(None) != 4:
+        raise click.UsageError("Name one of --topic, --pattern, --inspector, --month and --sentence.")
     from dashboard import notes
     from dashboard.warehouse import Snapshot
 
     with Snapshot.open(warehouse) as snapshot:
-        notes.write(snapshot, out, topic=topic, pattern=pattern, inspector=inspector, month=month)
+        notes.write(snapshot, out, topic=topic, pattern=pattern, inspector=inspector, month=month, sentence=sentence)
     click.echo(f"Wrote {out}.", err=True)
 
 

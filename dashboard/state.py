@@ -65,7 +65,8 @@ GUIDELINE_TRIED = "guideline_tried"
 LUCK_TRIED = "luck_tried"
 # Notes.
 NOTE_ABOUT, NOTE_TOPIC, NOTE_KIND, NOTE_MONTH = "note_about", "note_topic", "note_kind", "note_month"
-ON_TOPIC, ON_KIND, ON_MONTH = "topic", "kind", "month"
+NOTE_SENTENCE = "note_sentence"
+ON_TOPIC, ON_KIND, ON_MONTH, ON_SENTENCE = "topic", "kind", "month", "sentence"
 #: What stands in the address; a link with it shows the same.
 IN_ADDRESS = {
     *FILTERS,
@@ -75,6 +76,7 @@ IN_ADDRESS = {
     *(TIME_TOPIC, TIME_SHOW, TIME_MONTH, TIME_CASE),
     *(TRAIN_TOPIC, REACH_RULE, REACH_EYE, BRIEF_AGE, BRIEF_HEIGHT, BRIEF_REGION, BRIEF_BUILDER),
     *(RULES_PART, RULES_TOPIC, RULES_GUIDELINE, NOTE_ABOUT, NOTE_TOPIC, NOTE_KIND, NOTE_MONTH),
+    NOTE_SENTENCE,
 }
 # Charts that can be clicked.
 SENTENCES_CHART = "sentences_chart"

@@ -18,23 +18,6 @@ COLUMNS = [
 ]
 
 
-class UnknownSentence(LookupError):
-    """No write-up of the snapshot has this sentence, or too few reports do.
-
-    Attributes
-    ----------
-    sentence_id
-        What was asked for.
-    """
-
-    def __init__(self, sentence_id: str) -> None:
-        super().__init__(
-            f"There is no stock sentence {sentence_id!r} in this snapshot; list them with "
-            "`evenhand table stock_sentences`."
-        )
-        self.sentence_id = sentence_id
-
-
 def stock_sentences(snapshot: Snapshot, filters: Filters = EVERYTHING) -> pd.DataFrame:
     """Which sentences are written up again and again, and how many of the write-ups with them do not hold.
 

@@ -4,6 +4,7 @@ NoteError            anything below, with a sentence for the user
 ├── UnknownTopic     no topic of the catalog has this id, or it has no rule
 ├── UnknownPattern   nothing in the snapshot has this pattern
 ├── UnknownInspector no inspector of the snapshot has this code
+├── UnknownSentence  no stock sentence of the snapshot has this id, or its topic has no rule
 ├── UnknownMonth     it is no month, or nothing was looked at in it
 ├── NoCases          there is no case to put into a pack
 ├── NothingAlike     no deck like the one that is asked about was looked at
@@ -35,6 +36,15 @@ class UnknownPattern(NoteError, UnknownName):
 class UnknownInspector(NoteError, UnknownName):
     def __init__(self, asked: str, known: Iterable[str]) -> None:
         super().__init__("inspector", asked, known)
+
+
+class UnknownSentence(NoteError):
+    """No stock sentence of a topic with a rule has this id."""
+
+    def __init__(self, asked: str) -> None:
+        super().__init__(
+            f"There is no stock sentence {asked!r} on a topic with a rule; `evenhand table stock_sentences` lists them."
+        )
 
 
 class UnknownMonth(NoteError):

@@ -60,10 +60,18 @@ def write_ups(kinds: pd.DataFrame, share: float | None) -> Picture | None:
     return _picture(chart, _list_caption("overcalled"))
 
 
-def _list_caption(outcome: str, *rest: str) -> str:
+def sentences(rows: pd.DataFrame) -> Picture | None:
+    """How many write-ups with each sentence do not hold; None where none was judged."""
+    if rows.empty:
+        return None
+    chart = pattern_list.pattern_list(rows, None, _PAPER).properties(width=_LIST_WIDTH_PX)
+    return _picture(chart, _list_caption("overcalled", what="sentence"))
+
+
+def _list_caption(outcome: str, *rest: str, what: str = "kind") -> str:
     """What the parts of the bars are, and what their length says."""
     named = [f"{labels.GLYPHS[part]} {labels.OUTCOMES[part]}" for part in pattern_list.key(outcome)]
-    return f"{', '.join([*named, *rest])}. {pattern_list.how_to_read()}"
+    return f"{', '.join([*named, *rest])}. {pattern_list.how_to_read(what=what)}"
 
 
 def passed_over(kinds: pd.DataFrame, share: float | None) -> Picture | None:

@@ -57,3 +57,46 @@ def of_one(row: Mapping[str, Any] | pd.Series) -> str:
 def line(row: Any) -> str:
     """In a list to choose from."""
     return f"“{row.text}”: {labels.part_of(row.overcalled, row.judged)} do not hold"
+
+
+# ---- in a note -------------------------------------------------------------------------------------------------------
+
+
+def note_title(row: pd.Series) -> str:
+    """The finding on a sentence, promising no more than the counts."""
+    judged, wrong = int(row["judged"]), int(row["overcalled"])
+    if not judged:
+        return "A stock sentence: nothing could be judged yet"
+    if not wrong:
+        return "A stock sentence: every write-up that could be judged holds"
+    return (
+        f"A stock sentence: {labels.part_of(wrong, judged)} write-ups with it {'does' if wrong == 1 else 'do'} not hold"
+    )
+
+
+def note_answer(row: pd.Series) -> Sentence:
+    """The sentence, and how many of its judged write-ups do not hold, with the interval."""
+    if not row["judged"]:
+        return said(f"“{row['text']}”: ", Strong("none of its write-ups could be judged yet."))
+    return said(Strong(of_one(row)))
+
+
+def note_seen(row: pd.Series) -> Sentence:
+    """The finding, how often the sentence was written and by how many, and how many judgments that is."""
+    many = labels.plural(row["uses"], "write-up")
+    where = f"Places and numbers aside it stands in {many} by {labels.plural(row['inspectors'], 'inspector')}."
+    if not row["judged"]:
+        return together(note_answer(row), said(where))
+    once = (
+        "What one inspector always says of the same thing is one habit: the interval counts "
+        f"{labels.plural(row['habits'], 'habit')}."
+    )
+    return together(note_answer(row), said(where), said(once))
+
+
+def note_judged(row: pd.Series) -> str:
+    """How much of it could be judged."""
+    return (
+        f"Judged: {labels.part_of(row['judged'], row['uses'])} write-ups with it. A sentence is not wrong by "
+        "itself: what fails is a call that has it. Mended where it is kept, it is mended for everybody."
+    )

@@ -13,6 +13,7 @@ from dashboard.notes.errors import FormatNotThere
 from dashboard.notes.inspector_note import note_of_inspector
 from dashboard.notes.model import CasePack, Note
 from dashboard.notes.month_note import note_of_month
+from dashboard.notes.sentence_note import note_on_sentence
 from dashboard.warehouse import Snapshot
 
 
@@ -60,8 +61,9 @@ def write(
     filters: Filters = EVERYTHING,
     inspector: str | None = None,
     month: str | None = None,
+    sentence: str | None = None,
 ) -> None:
-    """Write the note on a topic or on a pattern, or the note of an inspector or of a month.
+    """Write the note on a topic, a pattern or a stock sentence, or the note of an inspector or of a month.
 
     Parameters
     ----------
@@ -73,10 +75,12 @@ def write(
         Whose note it is, if it is that of an inspector; topic and pattern are then not looked at.
     month
         Of which month it is, if it is that of a month, as ``2026-10``; nor are they then.
+    sentence
+        The ``sentence_id`` of the table stock_sentences, if it is the note on a sentence.
 
     Raises
     ------
-    UnknownTopic, UnknownPattern, UnknownInspector, UnknownMonth, FormatNotThere
+    UnknownTopic, UnknownPattern, UnknownInspector, UnknownMonth, UnknownSentence, FormatNotThere
         With what there is instead.
     ValueError
         None of them is given, or both topic and pattern.
@@ -87,6 +91,8 @@ def write(
         note = note_of_inspector(snapshot, inspector, filters)
     elif month is not None:
         note = note_of_month(snapshot, month, filters)
+    elif sentence is not None:
+        note = note_on_sentence(snapshot, sentence, filters)
     else:
         note = note_on(snapshot, topic, pattern, filters)
     path.write_bytes(render(note, path.suffix))

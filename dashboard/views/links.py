@@ -42,6 +42,11 @@ def to_note_on_month(filtered: Filters, label: str, month: str) -> None:
     _link("views/note.py", label, filtered, {state.NOTE_ABOUT: state.ON_MONTH, state.NOTE_MONTH: month})
 
 
+def to_note_on_sentence(filtered: Filters, label: str, sentence: str) -> None:
+    """To the note on a stock sentence."""
+    _link("views/note.py", label, filtered, {state.NOTE_ABOUT: state.ON_SENTENCE, state.NOTE_SENTENCE: sentence})
+
+
 def to_write_ups(filtered: Filters, label: str) -> None:
     """To the write-ups that do not hold."""
     _link("views/holds.py", label, filtered, {state.SHOW: state.WRITE_UPS})

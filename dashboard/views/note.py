@@ -1,4 +1,4 @@
-"""Notes: the one that goes to staff, on a topic, a kind of call or a month, as it will look, to be saved."""
+"""Notes: the one that goes to staff, on a topic, a kind of call, a stock sentence or a month, as it will look."""
 
 from __future__ import annotations
 
@@ -13,12 +13,19 @@ from dashboard.filters import Filters
 from dashboard.measures.catalog import topics
 from dashboard.measures.one_month import known_months, one_month
 from dashboard.measures.over_time import OverTime, over_time
+from dashboard.measures.rows import each
+from dashboard.measures.stock_sentences import stock_sentences
 from dashboard.measures.summary import Summary, summary
-from dashboard.notes import html_height, wording
+from dashboard.notes import html_height, sentences_wording, wording
 from dashboard.views import parts
 from dashboard.views.cases_to_call import show_cases_to_call
 
-_SHOWN = {state.ON_TOPIC: "All calls on a topic", state.ON_KIND: "A kind of call", state.ON_MONTH: "A month"}
+_SHOWN = {
+    state.ON_TOPIC: "All calls on a topic",
+    state.ON_KIND: "A kind of call",
+    state.ON_SENTENCE: "A stock sentence",
+    state.ON_MONTH: "A month",
+}
 #: A sheet is as wide as letter paper where there is room.
 _SHEET = """.st-key-paper { container-type: inline-size; }
 .st-key-paper iframe { max-width: 816px; border: 1px solid color-mix(in srgb, currentColor 22%, transparent); }"""
@@ -46,25 +53,41 @@ def show() -> None:
     if about is None:
         with top:
             parts.message(
-                "No call within these filters fails its rule, so that there is no kind to write a note on.",
+                "There is nothing of this sort within these filters to write a note on.",
                 "Choose a topic, or widen the filters.",
             )
         return
-    month = about.get("month")
-    note = _of_month(month, filtered) if month else store.measured(notes.note_on, filters=filtered, **about)
+    note = _note(about, filtered)
     with top:
         parts.answer(note.short)
     with column:
         _save(note, labels.slug("-".join(about.values())))
-        kind = about.get("pattern")
-        if topic := _topic_of_month(month, filtered) if month else about.get("topic") or str(kind).partition(":")[0]:
-            show_cases_to_call(filtered, topic, kind)
+        if topic := _topic(about, filtered):
+            show_cases_to_call(filtered, topic, about.get("pattern"))
     with sheet:
         _paper(note)
 
 
+def _note(about: dict[str, str], filtered: Filters) -> notes.Note:
+    if month := about.get("month"):
+        return _of_month(month, filtered)
+    if sentence := about.get("sentence"):
+        return store.measured(notes.note_on_sentence, sentence, filtered)
+    return store.measured(notes.note_on, filters=filtered, **about)
+
+
+def _topic(about: dict[str, str], filtered: Filters) -> str | None:
+    """Whose cases may be called: the topic that the note is on, or that stands out in it."""
+    if month := about.get("month"):
+        return _topic_of_month(month, filtered)
+    if sentence := about.get("sentence"):
+        rows = store.measured(stock_sentences, filtered).set_index("sentence_id")
+        return str(rows.loc[sentence, "topic"])
+    return about.get("topic") or about["pattern"].partition(":")[0]
+
+
 def _choose(filtered: Filters, found: Summary) -> dict[str, str] | None:
-    """What the note is on: the ``topic``, ``pattern`` or ``month``; None where there is nothing to choose."""
+    """What the note is on: the ``topic``, ``pattern``, ``sentence`` or ``month``; None where there is nothing."""
     with st.container(horizontal=True, vertical_alignment="top"):
         switching, picking = st.container(width="content"), st.container(width=420)
     with switching:
@@ -80,6 +103,12 @@ def _choose(filtered: Filters, found: Summary) -> dict[str, str] | None:
         if on == state.ON_MONTH:
             days = {month.strftime("%Y-%m"): labels.month(month) for month in known_months(_moved(filtered))}
             return _picked("Month", days, state.NOTE_MONTH, on)
+        if on == state.ON_SENTENCE:
+            known = store.measured(topics)
+            rows = store.measured(stock_sentences, filtered)
+            rows = rows[rows["topic"].isin(known.loc[known["has_rule"], "topic"])]
+            lines = {row.sentence_id: sentences_wording.line(row) for row in each(rows)}
+            return _picked("Sentence", lines, state.NOTE_SENTENCE, on)
         kinds = store.measured(notes.kinds, filtered)
         return _picked(
             "Kind that does not hold",

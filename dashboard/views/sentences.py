@@ -13,6 +13,7 @@ from dashboard import controls, labels, state, store
 from dashboard.charts import pattern_list
 from dashboard.filters import Filters
 from dashboard.measures.cases import cases
+from dashboard.measures.catalog import topics
 from dashboard.measures.rows import each
 from dashboard.measures.stock_sentences import stock_sentences
 from dashboard.measures.summary import Summary
@@ -94,5 +95,8 @@ def _cases(sentence: pd.Series, filtered: Filters) -> None:
     about = f"By {people}, {labels.period(sentence['first_seen'], sentence['last_seen'])}."
     show_cases(behind, state.HOLDS_CASE, f"“{sentence['text']}”", about, controls.within(filtered))
     title = controls.topic_titles()[sentence["topic"]]
+    known = store.measured(topics).set_index("topic")
     with st.container(horizontal=True):
+        if known["has_rule"][sentence["topic"]]:
+            links.to_note_on_sentence(filtered, "The note on this sentence", sentence["sentence_id"])
         links.to_rule(filtered, f"The rules on {title.lower()}", sentence["topic"])
