@@ -52,7 +52,7 @@ TRAIN_TOPIC, REACH_RULE, REACH_EYE = "train", "reach_rule", "reach_eye"
 TRAIN_CHART = "train_chart"
 #: A session to be entered, and the one that was entered last. They stand in no address: a link must enter nothing.
 SESSION_DAY, SESSION_TOPIC, SESSION_WHO, SESSION_HOURS = "session_day", "session_topic", "session_who", "session_hours"
-SESSION_ENTERED = "session_entered"
+SESSION_ENTERED, SESSION_FORM = "session_entered", "session_form"
 # Before you go.
 BRIEF_AGE, BRIEF_HEIGHT, BRIEF_REGION, BRIEF_BUILDER = "deck_age", "deck_height", "deck_region", "deck_builder"
 # Data.

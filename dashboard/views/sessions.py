@@ -36,7 +36,7 @@ def show_sessions(filtered: Filters) -> None:
             for topic in list(dict.fromkeys(known["topic"]))[:_MOST_LINKS]:
                 links.to_time(filtered, words.over_time(titles[topic]), topic)
         parts.caption(words.EFFECT)
-    with st.expander("Enter a session that was held", expanded=known.empty or just_now is not None):
+    with st.expander("Enter a session that was held", expanded=known.empty, key=state.SESSION_FORM, on_change="ignore"):
         _form(known, titles)
 
 
