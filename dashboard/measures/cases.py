@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import pandas as pd
@@ -132,6 +132,10 @@ def cases_of_pattern(
     )
 
 
+#: What is told of a value read out of a comment.
+READS = ["measure", "title", "value", "known", "unit", "start", "end", "recorded"]
+
+
 @dataclass(frozen=True)
 class Case:
     """One observation in full.
@@ -145,16 +149,22 @@ class Case:
         What was recorded, in the order of the parts of a deck: measure, title, value, unit (None for kinds).
     criterion
         The rule that decided, as in :func:`catalog.criteria`; None where none did.
+    reads
+        What was read out of the comment: measure, title, value (as text), known (the same as a recorded one), unit,
+        start, end (characters of the comment), and recorded: whether a recorded value stands above it.
     """
 
     facts: dict[str, object]
     measures: pd.DataFrame
     criterion: dict[str, object] | None
+    reads: pd.DataFrame = field(default_factory=lambda: pd.DataFrame(columns=READS))
 
     @property
     def recorded(self) -> dict[str, Any]:
-        """The recorded values by measure."""
-        return dict(zip(self.measures["measure"], self.measures["value"], strict=True))
+        """The recorded values by measure; where the verdict rests on the comment, with what it says of the others."""
+        recorded = dict(zip(self.measures["measure"], self.measures["value"], strict=True))
+        said = self.reads if self.facts.get("basis") == "comment" else self.reads.iloc[:0]
+        return dict(zip(said["measure"], said["known"], strict=True)) | recorded
 
 
 def case(snapshot: Snapshot, observation_id: str) -> Case:
@@ -184,7 +194,27 @@ def case(snapshot: Snapshot, observation_id: str) -> Case:
         facts={name: value for name, value in row.items() if name not in set(known["measure"])},
         measures=measures,
         criterion={name: _plain(rule[name].iloc[0]) for name in rules.columns} if len(rule) else None,
+        reads=_reads(snapshot, observation_id, known, set(measures["measure"])),
     )
+
+
+def _reads(snapshot: Snapshot, observation_id: str, known: pd.DataFrame, recorded: set[str]) -> pd.DataFrame:
+    """What the comment says, with the titles and units of the measures."""
+    reads = snapshot.query("reads_of_case", observation_id=observation_id)
+    told = known.set_index("measure").reindex(reads["measure"])
+    units = [_plain(unit) for unit in told["unit"]]
+    pairs = zip(reads["value"], units, strict=True)
+    return reads.assign(
+        title=told["title"].to_numpy(),
+        known=pd.Series([_as_recorded(value, unit) for value, unit in pairs], reads.index, dtype=object),
+        unit=pd.Series(units, reads.index, dtype=object),
+        recorded=[measure in recorded for measure in reads["measure"]],
+    )
+
+
+def _as_recorded(value: str, unit: object) -> object:
+    """A value that was read, as one that was recorded: yes and no are no words, a length is a number."""
+    return float(value) if unit is not None else {"true": True, "false": False}.get(value, value)
 
 
 def _plain(value: object) -> object:

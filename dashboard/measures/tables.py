@@ -13,6 +13,7 @@ from dashboard.measures.accuracy import accuracy
 from dashboard.measures.agreement import agreement
 from dashboard.measures.brief import brief, of_conditions
 from dashboard.measures.call_outcomes import call_outcomes
+from dashboard.measures.comments import comment_conflicts, comment_reads
 from dashboard.measures.contradictions import contradictions
 from dashboard.measures.corrections import corrections
 from dashboard.measures.differences import differences
@@ -290,6 +291,43 @@ TABLES: dict[str, Table] = {
                 "code_basis": "The guideline that the report is measured against.",
             },
             lambda snapshot, filters, conditions: outcomes(snapshot, filters),
+        ),
+        Table(
+            "comment_reads",
+            "Which measures were read out of the comments?",
+            "a value read out of an observation's comment",
+            {
+                "observation_id": "Report and number of the observation, joined by a colon.",
+                "topic": "Topic id of the observation.",
+                "measure": "Measure id.",
+                "value": "What the comment says, in the measure's unit.",
+                "text": "The words that it was read from.",
+                "start": "The comment's character that they begin with, counted from 0.",
+                "end": "The character after their last.",
+                "rule": "The rule of the catalog that read them.",
+                "decided_by_comment": "Whether the observation's verdict needed what its comment says.",
+                "comment": "The report's own sentences.",
+            },
+            lambda snapshot, filters, conditions: comment_reads(snapshot, filters),
+        ),
+        Table(
+            "comment_conflicts",
+            "Where does a comment say other than what was recorded beside it?",
+            "a value of a comment that differs from the recorded one, which stands",
+            {
+                "observation_id": "Report and number of the observation, joined by a colon.",
+                "topic": "Topic id of the observation.",
+                "measure": "Measure id.",
+                "recorded": "What was recorded, in the measure's unit.",
+                "read": "What the comment says, in the measure's unit.",
+                "text": "The words that it was read from.",
+                "start": "The comment's character that they begin with, counted from 0.",
+                "end": "The character after their last.",
+                "rule": "The rule of the catalog that read them.",
+                "inspector_id": "The inspector's code.",
+                "comment": "The report's own sentences.",
+            },
+            lambda snapshot, filters, conditions: comment_conflicts(snapshot, filters),
         ),
         Table(
             "contradictions",

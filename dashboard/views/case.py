@@ -194,12 +194,38 @@ def _what_was_said(found: Case) -> None:
     pieces = [facts["observation_id"], labels.day(facts["inspected_on"]), labels.CALLS[str(facts["call"])]]
     pieces += [facts["place"]] if facts["place"] else []
     parts.caption(" · ".join(str(piece) for piece in pieces))
-    st.text(f"“{facts['comment']}”" if facts["comment"] else "The report has no sentence on it.")
+    if facts["comment"]:
+        st.markdown(_quoted(str(facts["comment"]), found.reads))
+    else:
+        st.text("The report has no sentence on it.")
     if facts["recommendation"]:
         st.text(f"“{facts['recommendation']}”")
     parts.facts([*_measures(found), *_deck(facts)])
     if found.measures.empty:
         parts.caption("No measure was recorded with it.")
+    if len(found.reads):
+        parts.caption("Shaded: what was read from the comment. A recorded measure stands above it.")
+
+
+def _quoted(comment: str, reads: pd.DataFrame) -> str:
+    """The comment as Markdown of exactly its characters, the words that measures were read from shaded."""
+    pieces, at = ["“"], 0
+    for start, end in _stretches(reads):
+        pieces.append(labels.escape_markdown(comment[at:start]))
+        pieces.append(f":blue-background[{labels.escape_markdown(comment[start:end])}]")
+        at = end
+    return "".join([*pieces, labels.escape_markdown(comment[at:]), "”"])
+
+
+def _stretches(reads: pd.DataFrame) -> list[tuple[int, int]]:
+    """Where the words stand that were read, those that overlap as one."""
+    stretches: list[tuple[int, int]] = []
+    for start, end in sorted(zip(reads["start"].astype(int), reads["end"].astype(int), strict=True)):
+        if stretches and start < stretches[-1][1]:
+            stretches[-1] = (stretches[-1][0], max(end, stretches[-1][1]))
+        else:
+            stretches.append((start, end))
+    return stretches
 
 
 def _measures(found: Case) -> list[tuple[str, str]]:
@@ -207,6 +233,11 @@ def _measures(found: Case) -> list[tuple[str, str]]:
     titles = controls.measure_titles()
     recorded = [
         (str(row["title"]), labels.on_tape(row["value"], row["unit"])) for row in found.measures.to_dict("records")
+    ]
+    recorded += [
+        (str(row["title"]), f"{labels.on_tape(row['known'], row['unit'])}, read from the comment")
+        for row in found.reads.to_dict("records")
+        if not row["recorded"]
     ]
     missing: list[str] = found.facts["missing"] or []  # type: ignore[assignment]
     return recorded + [(titles.get(measure, labels.choice(measure)), labels.NO_VALUE) for measure in missing]

@@ -441,6 +441,13 @@ create table criteria (
 create table measures (
   measure varchar, title varchar, kind varchar, unit varchar, position integer, choices varchar[]
 );
+create table comment_reads (
+  observation_id varchar, measure varchar, value varchar, text varchar, "start" integer, "end" integer, rule varchar
+);
+create table comment_conflicts (
+  observation_id varchar, measure varchar, recorded varchar, read varchar, text varchar, "start" integer, "end" integer,
+  rule varchar
+);
 create table loads (
   load_id varchar, file varchar, rows_read integer, rows_loaded integer, rows_replaced integer,
   rows_unchanged integer, rows_rejected integer, loaded_at timestamp, sha256 varchar, problem varchar
