@@ -12,14 +12,16 @@ from etl.comments.scopes import CLAUSE_ENDS, Stops, clause_of, sentence_of, stop
 from etl.comments.words import ENDS, Words
 
 #: How much further away a word counts where something stands between.
-_SIGN_COST, _QUANTITY_COST, _SENTENCE_COST, _TOPIC_COST = 4.0, 3.0, 6.0, 2.0
+_SIGN_COST, _QUANTITY_COST, _SENTENCE_COST, _TOPIC_COST = 10.0, 3.0, 6.0, 2.0
 _OPEN_SIGNS = frozenset({":", "(", "-", "=", "@", "~"})
 #: The context of a noun matters less than the word that names the quantity.
-_NEAR_SHARE = 0.4
+_NEAR_SHARE, _NEAR_MOST = 0.4, 4.0
 #: Two measures nearer to each other than this bind equally: nothing is read.
 _EQUAL = 0.5
 _FARTHEST = 9.0
 _ALONE_COST = 12.0
+#: What is said of what stands there, not of what should.
+_FOUND = frozenset({"found", "measured", "actual", "actually", "is", "it", "here", "now", "got", "was"})
 #: Words that a length which needs none may stand among, and those that make it something else's.
 _FEW = 4
 _OF_A_THING = frozenset({"sphere", "wide", "long", "thick", "diameter", "dia", "from", "screw", "nail", "bolt", "lag"})
@@ -41,6 +43,7 @@ class Bound:
 def bind(words: Words, rules: Rules, stops: Stops, topic: str | None) -> Iterator[Bound]:
     """Each quantity with the measure that it states, at most one; equal claims state nothing."""
     claims = [*_claims(words, rules, topic)]
+    claims += _answers(words, claims, stops)
     open_tokens = {claim.token for claim in claims}
     taken_heads: dict[tuple[str, int], int] = {}
     for token, own in _by_certainty(claims, open_tokens):
@@ -55,6 +58,24 @@ def bind(words: Words, rules: Rules, stops: Stops, topic: str | None) -> Iterato
             taken_heads.setdefault(head, token)
         if not stopped(stops, [token], "number"):
             yield best
+
+
+def _answers(words: Words, claims: list[Bound], stops: Stops) -> Iterator[Bound]:
+    """ "Footing should be 42 in. deep; found 24 in.": what is found answers to the limit that stands before it."""
+    claimed = {claim.token for claim in claims}
+    for token, word in enumerate(words.tokens):
+        if word.quantity is None or word.quantity.kind != "len" or token in claimed:
+            continue
+        begin, end = clause_of(words, token)
+        others = [other.word for other in words.tokens[begin:end] if other.word[0].isalpha()]
+        if len(others) > _FEW or not _FOUND.intersection(others):
+            continue
+        before = [claim for claim in claims if claim.token < token and stopped(stops, [claim.token], "number")]
+        nearest = [claim for claim in before if claim.token == max(one.token for one in before)]
+        if nearest:
+            best = min(nearest, key=lambda claim: claim.cost)
+            if _fits(best.rule, word.quantity):
+                yield Bound(best.rule, token, token, token + 1, 0.0, best.words)
 
 
 def _by_certainty(claims: list[Bound], tokens: set[int]) -> list[tuple[int, list[Bound]]]:
@@ -157,7 +178,7 @@ def _near_cost(words: Words, rules: Rules, rule: NumberRule, token: int, topic: 
     for pattern in rule.near:
         for first, after, _ in words.find(pattern):
             if begin <= first < end:
-                costs.append(_NEAR_SHARE * _distance(words, token, first, after))
+                costs.append(min(_NEAR_SHARE * _distance(words, token, first, after), _NEAR_MOST))
             elif first < begin:
                 costs.append(_SENTENCE_COST)
     if topic in rule.topics:

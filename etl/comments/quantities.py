@@ -131,7 +131,7 @@ _INCH = r"(?: ?-? ?(?:of )?(?:an? )?(?:\"|''|inches|inchs|inch|ins\b\.?|in\b\.?(
 _FOOT = r"(?: ?-? ?(?:feet\b|foot\b|ft\b\.?|'(?!')))"
 _METRIC = r"(?: ?-?(?:mm|cm|m|millimet(?:er|re)s?|centimet(?:er|re)s?|met(?:er|re)s?)\b\.?)"
 _FEET_INCHES = re.compile(
-    rf"(?P<feet>{_NUMBER}){_FOOT}(?:(?: ?-? ?| and |, ?)(?P<inches>{_NUMBER}){_INCH}|-?(?P<bare>{_NUMBER})(?![0-9\"'/x.]| ?x))?"
+    rf"(?P<feet>{_NUMBER}){_FOOT}(?:(?: ?-? ?| and |, ?)(?P<inches>{_NUMBER}){_INCH}| (?P<spoken>{_COUNT_WORD})(?= (?:from|between|span|long|high|tall|clear|on|at|to|off|above|apart)\b|[,.;]|$)|-?(?P<bare>{_NUMBER})(?![0-9\"'/x.]| ?x))?"
 )
 _ONE_UNIT = re.compile(rf"(?P<number>{_NUMBER})(?P<unit>{_INCH}|{_METRIC})")
 _AN_INCH = re.compile(rf"\b(?:an?|one) inch(?: and (?P<part>an? (?:{_PART_WORD})|{_PART}|{_FRACTION}))?\b")
@@ -152,7 +152,7 @@ def _length_at(text: str, at: int) -> _Length | None:
     """The length that begins at a place, the longest way to read it first."""
     found = _FEET_INCHES.match(text, at)
     if found and (feet := number_of(found["feet"])) is not None:
-        further = found["inches"] or found["bare"]
+        further = found["inches"] or found["spoken"] or found["bare"]
         inches = number_of(further) if further else Decimal(0)
         if inches is not None and inches < 12:
             return _Length(feet * 12 + inches, found.end(), "ft")

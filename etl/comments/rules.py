@@ -32,6 +32,7 @@ class Scope(_Rule):
     clause's beginning; ``clause``, ``sentence``.
     stops: only what stands under this name is not read, ``number`` or ``kind``; both if not said.
     until: words that end it. unless: patterns within which the words mean something else.
+    lifted: words of the sentence with which nothing of this holds.
     """
 
     name: str
@@ -40,6 +41,7 @@ class Scope(_Rule):
     stops: Literal["number", "kind", "both"] = "both"
     until: tuple[str, ...] = ()
     unless: tuple[str, ...] = ()
+    lifted: tuple[str, ...] = ()
 
 
 class NumberRule(_Rule):
@@ -199,7 +201,7 @@ def comment_rules() -> Rules:
 
 
 def _patterns(rules: Rules) -> list[str]:
-    patterns = [word for scope in rules.scope for word in (*scope.words, *scope.until, *scope.unless)]
+    patterns = [word for scope in rules.scope for word in (*scope.words, *scope.until, *scope.unless, *scope.lifted)]
     for number in rules.number:
         patterns += [*number.heads, *number.exact, *number.near, *number.never]
     for size in rules.size:

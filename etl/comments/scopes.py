@@ -49,6 +49,9 @@ def find_stops(words: Words, rules: Rules) -> Stops:
         for first, after, _ in words.find(pattern):
             if any(begin <= first and after <= end for other in scope.unless for begin, end, _ in words.find(other)):
                 continue
+            begin, end = sentence_of(words, first)
+            if any(begin <= at < end for other in scope.lifted for at, _, _ in words.find(other)):
+                continue
             for token in _reached(words, rules, scope, first, after):
                 stops[token].add((scope.name, scope.stops))
     return stops
