@@ -171,6 +171,7 @@ def _table(calls: _Calls, topics: list[str], weights: Array, reach: Reach) -> pd
     total = found.sum(axis=1)
     low, high = np.quantile(drawn, [0.025, 0.975], axis=0)
     ranks = _ranks(drawn)
+    rank_low, rank_high = rank_interval(ranks)
     common, suggested, n_wrong = _who(calls)
     table = pd.DataFrame(
         {
@@ -191,8 +192,8 @@ def _table(calls: _Calls, topics: list[str], weights: Array, reach: Reach) -> pd
             "spread": total * (1 - common),
             "suggested": suggested,
             "inspectors": n_wrong,
-            "rank_low": np.quantile(ranks, 0.025, axis=0, method="lower").astype(np.int64),
-            "rank_high": np.quantile(ranks, 0.975, axis=0, method="higher").astype(np.int64),
+            "rank_low": rank_low,
+            "rank_high": rank_high,
             "p_worst_three": (ranks <= WORST).mean(axis=0),
             "rank_least": _rank(least.sum(axis=1)),
             "rank_most": _rank(most.sum(axis=1)),
@@ -246,6 +247,13 @@ def _draws(trials: Array, judged: Array, wrong: Array) -> Array:
 def _ranks(drawn: Array) -> NDArray[np.int64]:
     """Draws x topics: 1 for the topic with most avoidable."""
     return (-drawn).argsort(axis=1, kind="stable").argsort(axis=1, kind="stable") + 1
+
+
+def rank_interval(ranks: NDArray[np.int64]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """The 95 percent intervals of places from draws x topics, as whole places."""
+    low = np.quantile(ranks, 0.025, axis=0, method="lower")
+    high = np.quantile(ranks, 0.975, axis=0, method="higher")
+    return low.astype(np.int64), high.astype(np.int64)
 
 
 def _rank(total: Array) -> NDArray[np.int64]:

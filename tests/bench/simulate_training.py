@@ -1,25 +1,34 @@
 """How often a training session is said to have changed something, over simulated firms of twelve inspectors.
 
-Run by hand: ``PYTHONPATH=. python tests/bench/simulate_training.py [FIRMS]`` (400 firms: about two minutes). A small
-version is a test. Every colleague has a level of their own (a normal draw, log-odds), and moves a little between windows
+    PYTHONPATH=. python tests/bench/simulate_training.py [FIRMS] [--page]
+
+With --page it writes docs/training-accuracy.md (200 firms a plan, 400 where nothing changes: a few minutes). The same seed
+gives the same firms. A small version is a test. How often intervals of a topic's place hold the true one is tried too. Every colleague has a level of their own (a normal draw, log-odds), and moves a little between windows
 for reasons of their own. A session is held after one or two windows of 181 days; another follows it.
 """
 
 from __future__ import annotations
 
-import sys
+import argparse
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 from scipy.special import expit, logit
 
-from dashboard.measures import training_effect
+from dashboard.measures import training_effect, training_topics
 from dashboard.stats import permutation
+from tests.bench.training_page import page
 
 Array = NDArray[np.float64]
 
+PAGE = Path(__file__).parents[2] / "docs" / "training-accuracy.md"
+#: Firms a plan, and where nothing changes.
+FIRMS, NULL_FIRMS, RANK_FIRMS = 200, 400, 100
+#: Topics of a firm, and judged calls in each.
+RANKED = ((10, 120), (30, 120), (60, 120), (60, 60))
 INSPECTORS = 12
 TOPIC, SESSION = "hanger_size", pd.Timestamp("2025-07-10")
 _STARTS = {"choosing": "2024-07-04", "before": "2025-01-01", "after": "2025-08-01"}
@@ -136,6 +145,10 @@ class Result:
 
     Attributes
     ----------
+    firms, told
+        How many firms, and how many of them have more than figures.
+    changes
+        Whether the session changed anything.
     refused
         p at most 0.05 of the plain comparison, whatever the product makes of it.
     fewer, more, cannot_tell
@@ -148,6 +161,9 @@ class Result:
         The middle one of the numbers of further decks, where any is told.
     """
 
+    firms: int
+    told: int
+    changes: bool
     refused: float
     fewer: float
     more: float
@@ -167,6 +183,9 @@ def simulate(plan: Plan, firms: int, seed: int = 1) -> Result:
     high = rows["change_high"].where(clean, rows["change_less_regression_high"]).fillna(np.inf)
     truth = 100 * (plan.afterwards - plan.share) * plan.decks / (plan.decks + plan.plain_decks)
     return Result(
+        firms=firms,
+        told=int(told_of.sum()),
+        changes=truth != 0,
         refused=float((rows["p_permutation"] <= 0.05).mean()),
         fewer=float((told_of & (rows["signal"] == "lower")).mean()),
         more=float((told_of & (rows["signal"] == "higher")).mean()),
@@ -177,7 +196,7 @@ def simulate(plan: Plan, firms: int, seed: int = 1) -> Result:
     )
 
 
-def refused_by_lot(trained: int, firms: int, seed: int = 1) -> float:
+def refused_by_lot(trained: int, firms: int, seed: int = 1) -> int:
     """How often the test alone refuses where nothing changes: also for groups so small that the product tells figures."""
     random = np.random.default_rng(seed)
     refused = 0
@@ -188,21 +207,48 @@ def refused_by_lot(trained: int, firms: int, seed: int = 1) -> float:
         levels = share.groupby(["inspector_id", "after"])["written_up"].mean().unstack()
         took_part = levels.index.isin(attendances["inspector_id"])
         refused += permutation.difference(levels[True] - levels[False], took_part).p <= 0.05
-    return refused / firms
+    return int(refused)
+
+
+def ranks_held(topics: int, judged: int, firms: int, seed: int = 1) -> tuple[int, int]:
+    """How many 95 percent intervals of a topic's place hold the true one, of how many.
+
+    The topics' true shares of passed-over defects are drawn (beta 2, 20), and so are the calls found wrong.
+    """
+    random = np.random.default_rng(seed)
+    held = 0
+    for _ in range(firms):
+        true = random.beta(2, 20, topics)
+        calls = np.zeros((topics, len(training_topics.KINDS)))
+        missed = training_topics.KINDS.index("missed")
+        calls[:, missed] = judged
+        wrong = np.zeros_like(calls)
+        wrong[:, missed] = random.binomial(judged, true)
+        low, high = training_topics.rank_interval(
+            training_topics._ranks(training_topics._draws(calls, calls, wrong).sum(axis=-1))
+        )
+        place = training_topics._rank(true)
+        held += int(((low <= place) & (place <= high)).sum())
+    return held, topics * firms
 
 
 def main() -> None:
-    firms = int(sys.argv[1]) if len(sys.argv) > 1 else 400
-    print(f"{firms} firms of {INSPECTORS} inspectors")
-    for trained in (2, 3, 6):
-        print(f"the test alone, {trained} by lot: refused {refused_by_lot(trained, firms):.3f}")
+    arguments = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
+    arguments.add_argument("firms", nargs="?", type=int, help="of each plan")
+    arguments.add_argument("--page", action="store_true", help="write docs/training-accuracy.md")
+    asked = arguments.parse_args()
+    null = asked.firms or NULL_FIRMS
+    by_lot = {trained: (refused_by_lot(trained, null), null) for trained in (2, 3, 6)}
+    print("the test alone, by lot:", by_lot)
+    found = {}
     for name, plan in PLANS.items():
-        found = simulate(plan, firms)
-        print(
-            f"{name:<48} refused {found.refused:.3f}  fewer {found.fewer:.3f}  more {found.more:.3f}  "
-            f"cannot tell {found.cannot_tell:.3f}  held {found.held:.3f}  by CR2 {found.held_by_cr2:.3f}  "
-            f"needed {found.needed:,.0f}"
-        )
+        firms = asked.firms or (NULL_FIRMS if plan.share == plan.afterwards else FIRMS)
+        found[name] = simulate(plan, firms)
+        print(f"{name:<48} {found[name]}", flush=True)
+    ranks = {size: ranks_held(*size, asked.firms or RANK_FIRMS) for size in RANKED}
+    print("places held:", ranks)
+    if asked.page:
+        PAGE.write_text(page(found, by_lot, ranks), encoding="utf-8")
 
 
 if __name__ == "__main__":
