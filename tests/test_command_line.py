@@ -1,4 +1,4 @@
-"""The command as its users call it, as a child process: what it prints where, and how it exits."""
+"""The command as its users call it, as a process of its own: what it prints where, and how it exits."""
 
 from __future__ import annotations
 
@@ -15,33 +15,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.commands import ROOT, Command
 from tests.etl.conftest import csv_text, make_look, make_row
-
-ROOT = Path(__file__).parents[1]
-
-
-class Command:
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
-        self.environment = os.environ | {
-            "EVENHAND_WAREHOUSE": str(folder / "warehouse"),
-            "EVENHAND_TODAY": "2026-11-25",
-            "PYTHONPATH": os.getcwd(),
-        }
-
-    def __call__(self, *arguments: str, code: int = 0) -> subprocess.CompletedProcess[str]:
-        done = subprocess.run(
-            [sys.executable, "-m", "dashboard.cli", *arguments],
-            cwd=self.folder,
-            env=self.environment,
-            capture_output=True,
-            text=True,
-            timeout=120,
-            check=False,
-        )
-        assert done.returncode == code, done.stdout + done.stderr
-        assert "Traceback" not in done.stderr
-        return done
 
 
 @pytest.fixture(scope="module")
@@ -67,7 +42,7 @@ def rows_of(text: str) -> list[dict[str, str]]:
 
 def test_load_tells_a_person_what_came_of_it(tmp_path):
     (tmp_path / "rows.csv").write_text(csv_text([make_row(), make_row(observation_no="2", call="maybe")]))
-    told = Command(tmp_path)("load", "rows.csv").stdout
+    told = Command(tmp_path)("load", "rows.csv", in_full=True).stdout
     assert "Read 2 rows from 1 file: 1 new, 1 refused." in told
     assert "evenhand rejects" in told
     assert "Published snapshot 0001: 1 report, 1 observation." in told

@@ -4,48 +4,36 @@ from __future__ import annotations
 
 import csv
 import io
-import os
-import subprocess
-import sys
 import tomllib
 from collections import defaultdict
 from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).parents[1]
+from tests.commands import ROOT, Command
+
 TRUTH = tomllib.loads((ROOT / "sample_warehouse" / "planted_truth.toml").read_text(encoding="utf-8"))
 PLANTED = TRUTH["planted"]
 EXPECTED = tomllib.loads((ROOT / "sample_warehouse" / "expected_load.toml").read_text(encoding="utf-8"))["full"]
 
 
-def run(folder: Path, *arguments: str) -> str:
-    environment = os.environ | {"PYTHONPATH": str(ROOT), "EVENHAND_TODAY": "2026-11-25"}
-    environment["EVENHAND_WAREHOUSE"] = str(folder / "demo" / "warehouse")
-    command = [sys.executable, "-m", "dashboard.cli", *arguments]
-    done = subprocess.run(
-        command, cwd=folder, env=environment, capture_output=True, text=True, timeout=240, check=False
-    )
-    assert done.returncode == 0, done.stderr
-    return done.stdout
-
-
 @pytest.fixture(scope="module")
 def firm(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("firm")
-    return folder, run(folder, "demo", "--dir", "demo", "--no-serve")
+    """The command in the folder where the demo was made, and what the demo said."""
+    command = Command(tmp_path_factory.mktemp("firm"), warehouse="demo/warehouse")
+    return command, command("demo", "--dir", "demo", "--no-serve").stdout
 
 
 @pytest.fixture(scope="module")
 def table(firm):
-    folder, _ = firm
+    command, _ = firm
     read = {}
 
     def rows(name, *conditions):
         key = (name, *conditions)
         if key not in read:
             where = [part for condition in conditions for part in ("--where", condition)]
-            read[key] = list(csv.DictReader(io.StringIO(run(folder, "table", name, *where))))
+            read[key] = list(csv.DictReader(io.StringIO(command("table", name, *where).stdout)))
         return read[key]
 
     return rows
@@ -74,7 +62,7 @@ def test_the_load_counts_what_was_written(table):
 def test_the_refused_rows_are_those_that_were_spoiled(firm):
     with (ROOT / "sample_warehouse" / "expected_refusals.csv").open(newline="", encoding="utf-8") as file:
         spoiled = [row for row in csv.DictReader(file) if row["firm"] == "full"]
-    refused = list(csv.DictReader(io.StringIO(run(firm[0], "rejects"))))
+    refused = list(csv.DictReader(io.StringIO(firm[0]("rejects").stdout)))
     assert sorted((row["report_id"], row["observation_no"]) for row in refused) == sorted(
         (row["report_id"], row["observation_no"]) for row in spoiled
     )
@@ -170,7 +158,7 @@ def test_a_miss_is_never_counted_without_a_recorded_measure_or_a_second_look(tab
 
 
 def test_what_a_person_found_stands_above_the_rule_and_does_not_name_the_person(firm, table):
-    with (firm[0] / "demo" / "reports" / "second_looks.csv").open(newline="", encoding="utf-8") as file:
+    with (firm[0].folder / "demo" / "reports" / "second_looks.csv").open(newline="", encoding="utf-8") as file:
         looks = {f"{row['report_id']}:{row['observation_no']}": row for row in csv.DictReader(file)}
     looked_at = {row["observation_id"]: row for row in table("outcomes") if row["basis"] == "second_look"}
     assert len(looks) == EXPECTED["second_looks"]
