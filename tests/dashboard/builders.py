@@ -10,6 +10,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -178,6 +179,7 @@ class Firm:
         """Write the snapshot and point to it; returns the warehouse folder."""
         (warehouse / "snapshots").mkdir(parents=True, exist_ok=True)
         with duckdb.connect(warehouse / "snapshots" / f"{snapshot}.duckdb") as connection:
+            connection.begin()
             connection.execute(_SCHEMA)
             connection.execute(
                 "insert into snapshot_info values (?, ?, ?, 'c0ffee', 'IRC 2021', '0.1.0')",
@@ -204,6 +206,7 @@ class Firm:
                 ],
             )
             _fill(connection, "measures", [_measure(at, *measure) for at, measure in enumerate(MEASURES, 1)])
+            connection.commit()
         (warehouse / "current").write_text(snapshot, encoding="utf-8")
         return warehouse
 
@@ -350,18 +353,25 @@ def _fill(connection: duckdb.DuckDBPyConnection, table: str, rows: list[dict[str
     if not rows:
         return
     names = list(rows[0])
+    types = _types()[table]
     columns = {name: [row[name] for row in rows] for name in names}
     # One list a column, taken apart in SQL: thousands of single inserts would take seconds.
-    parts = ", ".join(f"unnest(cast(${name} as {_type(connection, table, name)}[]))" for name in names)
+    parts = ", ".join(f"unnest(cast(${name} as {types[name]}[]))" for name in names)
     connection.execute(f"insert into {table} ({', '.join(names)}) select {parts}", columns)
 
 
-def _type(connection: duckdb.DuckDBPyConnection, table: str, column: str) -> str:
-    found = connection.execute(
-        "select data_type from duckdb_columns() where table_name = ? and column_name = ?", [table, column]
-    ).fetchone()
-    assert found is not None, f"{table} has no column {column}"
-    return str(found[0])
+@cache
+def _types() -> dict[str, dict[str, str]]:
+    """The types of the schema, by table and column; asked for once, since hundreds of tests publish a firm."""
+    found: dict[str, dict[str, str]] = defaultdict(dict)
+    with duckdb.connect() as connection:
+        connection.execute(_SCHEMA)
+        listed = connection.execute(
+            "select table_name, column_name, data_type from duckdb_columns() where not internal"
+        )
+        for table, column, data_type in listed.fetchall():
+            found[table][column] = data_type
+    return found
 
 
 _SCHEMA = """

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -12,6 +12,14 @@ from streamlit.testing.v1 import AppTest
 from tests.dashboard.builders import Firm
 
 APP = Path(__file__).parents[3] / "dashboard" / "app.py"
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _no_search_for_components() -> Iterator[None]:
+    """Each AppTest looks through every installed package for components of Streamlit, of which we use none."""
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr("streamlit.components.v2.manifest_scanner.scan_component_manifests", list)
+        yield
 
 
 @pytest.fixture(autouse=True)
