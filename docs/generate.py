@@ -126,6 +126,7 @@ CODES = {
     "out_of_range": "the value is beyond what is plausible",
     "built_after_inspection": "the deck was built later than the year after the inspection",
     "too_long, control_character, not_a_value": "text too long, with a NUL character, or a list where a value should be",
+    "refused_by_layout": "a word that the layout says is refused; it is not kept, since it could be a name",
     "not_joined, joined_twice": "by a layout: no row, or several that differ, of the table that is joined to this one",
     "wrong_width": "the row has more or fewer cells than the header",
     "not_readable": "the row or line cannot be taken apart",

@@ -9,8 +9,8 @@ the middle of a sentence has no form; it is found only where a private column of
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Iterable, Iterator
 
 _ROLE = "client|buyer|seller|owner|homeowner|tenant|customer|realtor|agent|occupant|resident|neighbor|landlord"
 _ROLES = "|".join(f"{word}|{word.capitalize()}|{word.upper()}" for word in _ROLE.split("|"))
@@ -99,35 +99,82 @@ def suspect_sql(column: str) -> str:
     return f"regexp_matches({column}, {_literal(_SUSPECT)})"
 
 
-@dataclass(frozen=True)
-class Names:
-    """What private columns of a row hold, to be found again in its sentences.
+#: Words of names and addresses that name nobody and no place.
+_OF_NO_ONE = frozenset(_STREET.lower().split("|")) | frozenset(
+    ("and", "the", "for", "mr", "mrs", "ms", "miss", "family", "north", "south", "east", "west", "apt", "unit", "suite")
+)
+_TITLE = r"(?:\b(?:mr|mrs|ms|miss|mx)\.?\s+)?"
+_WORD = re.compile(r"\b[a-z]{3,}\b")
 
-    Attributes
+
+class Names:
+    """What private columns of rows hold, found again in the rows' own sentences.
+
+    Each private value is looked for whole, and so is each of its words that is a name by itself, in any case; a phone
+    number, however its figures are set apart. A word that other rows use in lower case, as people called Long or Brown
+    have for a name, is masked only where it is written like a name.
+
+    Parameters
     ----------
     common
-        Words in lower case that name parts of a deck, so that a client called Post does not take the post out of a
-        sentence; such a name is found only with its other parts beside it.
+        Words in lower case that name parts of a deck: a client called Post does not take the post out of a sentence.
+        Such a name is found only with its other parts beside it.
     """
 
-    common: frozenset[str]
+    def __init__(self, common: frozenset[str]) -> None:
+        self.common = common | _OF_NO_ONE
+        self.used: Counter[str] = Counter()
+        self._known: dict[tuple[str, ...], list[tuple[str, re.Pattern[str]]]] = {}
 
-    def mask(self, text: str, private: Iterable[str]) -> str:
-        """The sentence without the private values: each whole, then each of its words that is a name by itself."""
-        for value in private:
-            whole = " ".join(value.split())
-            if len(whole) < 3:
-                continue
-            text = _without(text, whole)
-            for word in re.split(r"[\s,;&/]+", whole):
-                if len(word) >= 3 and word[0].isupper() and word.strip(".").lower() not in self.common:
-                    text = _without(text, word.strip("."), whole_case=True)
+    def learn(self, rows: Iterable[tuple[str, tuple[str, ...]]]) -> None:
+        """Learn from sentences, each with its row's private values, which of all private words are common ones."""
+        rows = list(rows)
+        names = {word.lower() for private in {private for _, private in rows} for word in _words(private)}
+        for text, private in rows:
+            # Words that are no private ones anywhere need not be known.
+            found = names.intersection(_WORD.findall(text))
+            if found:
+                self.used.update(found - {word.lower() for word in _words(private)})
+        self._known.clear()
+
+    def mask(self, text: str, private: tuple[str, ...]) -> str:
+        """The sentence with ``[private]`` in place of what the private values say."""
+        if not private:
+            return text
+        if private not in self._known:
+            self._known[private] = list(self._patterns(private))
+        lowered = text.lower()
+        for needle, pattern in self._known[private]:
+            if not needle or needle in lowered:
+                text = pattern.sub("[private]", text)
         return text
 
+    def _patterns(self, private: tuple[str, ...]) -> Iterator[tuple[str, re.Pattern[str]]]:
+        """Patterns of private values, each with what must be in a sentence in lower case for it to be tried."""
+        for value in private:
+            parts = value.split()
+            if len(value) >= 3 and parts:
+                spaced = r"\s+".join(map(re.escape, parts))
+                yield parts[0].lower(), re.compile(rf"{_TITLE}(?<!\w){spaced}(?!\w)", re.IGNORECASE)
+            figures = re.sub(r"[^0-9]", "", value)
+            if 7 <= len(figures) <= 15:
+                for own in dict.fromkeys((figures, figures[-10:], figures[-7:])):
+                    apart = r"[ ().\-/]{0,3}".join(own)
+                    yield own[-2:], re.compile(rf"(?<![0-9])\+?\(?{apart}(?![0-9])")
+        for word in _words(private):
+            lowered = word.lower()
+            if lowered in self.common:
+                continue
+            if self.used[lowered] >= 2 or len(word) == 3:
+                written = f"{re.escape(word.title())}|{re.escape(word.upper())}"
+                yield lowered, re.compile(rf"(?<!\A)(?<![.!?:]\s)(?<!\w)(?:{written})(?!\w)")
+            else:
+                yield lowered, re.compile(rf"{_TITLE}(?<!\w){re.escape(word)}(?!\w)", re.IGNORECASE)
 
-def _without(text: str, value: str, whole_case: bool = False) -> str:
-    spaced = r"\s+".join(map(re.escape, value.split()))
-    spellings = (
-        spaced if not whole_case else f"{re.escape(value)}|{re.escape(value.upper())}|{re.escape(value.title())}"
-    )
-    return re.sub(rf"(?<!\w)(?:{spellings})(?!\w)", "[private]", text, flags=0 if whole_case else re.IGNORECASE)
+
+def _words(private: Iterable[str]) -> list[str]:
+    """The words of private values that could name somebody by themselves."""
+    words = (word.strip(".") for value in private for word in re.split(r"[\s,;&/]+", value))
+    return [
+        word for word in dict.fromkeys(words) if len(word) >= 3 and word.replace("-", "").replace("'", "").isalpha()
+    ]

@@ -235,6 +235,15 @@ class Staging:
             suspect = private.suspect_sql(column)
             self.connection.execute(f"update received set {column} = {private.masked_sql(column)} where {suspect}")
 
+    def _mask_refused(self, present: list[str]) -> None:
+        """A refused row shows what was received: a day that holds a phone number is shown without it."""
+        names = [name for name in present if contract.columns()[name].rule.kind != "text"]
+        masks = ", ".join(f"{column} = {private.masked_sql(column)}" for column in map(tables.quoted, names))
+        suspect = " or ".join(private.suspect_sql(column) for column in map(tables.quoted, names))
+        self.connection.execute(
+            f"update received set {masks} where rowid in (select raw_id from bad_rows) and ({suspect})"
+        )
+
     def _check_rows(self) -> None:
         received = tables.columns_of(self.connection, "received")
         present = [name for name in contract.columns() if name in received]
@@ -242,6 +251,7 @@ class Staging:
         self.connection.execute(f"create temp table staged as {checks.typed_sql(present)}")
         self._run("staging/bad_rows")
         if self._one("select count(*) from bad_rows"):
+            self._mask_refused(present)
             self._view("bad_reasons", checks.reasons_sql(present))
             self._run("staging/refuse_bad_rows")
             self._run("staging/drop_rejected")
@@ -320,8 +330,9 @@ def _not_kept(part: Flat | Documents) -> list[str]:
 
 
 def _mask_document(row: dict[str, Any]) -> None:
-    for name in private.MASKED_COLUMNS:
-        if isinstance(text := row.get(name), str):
+    """Mask sentences, and whatever stands where a day, a number or a word of a list should."""
+    for name, text in row.items():
+        if isinstance(text, str) and (name in private.MASKED_COLUMNS or contract.columns()[name].rule.kind != "text"):
             row[name] = private.masked(text)
 
 

@@ -56,8 +56,8 @@ def without_unit(label: str) -> str:
 
 
 def unit_of(label: str) -> str | None:
-    """The unit that a label names at its end: ``Guard ht (cm)``."""
-    match = _UNIT_AT_END.search(label)
+    """The unit that a label names at its end: ``Guard ht (cm)``, ``DeckHeightFt``."""
+    match = _UNIT_AT_END.search(re.sub(r"(?<=[a-z])(?=[A-Z])", " ", label))
     return written.UNITS[match[1].lower()] if match else None
 
 
@@ -98,6 +98,7 @@ def like(name: str, kind: str, column: str = "") -> Likeness | None:
 
 def column_like(label: str) -> Likeness | None:
     """The column of the contract that a label names, with or without a unit at its end."""
+    label = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", label)
     best: Likeness | None = None
     for text in (label, without_unit(label)):
         found = like(text, "columns")

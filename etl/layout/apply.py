@@ -14,7 +14,7 @@ from typing import Any
 
 import pyarrow as pa
 
-from etl import vocabulary
+from etl import contract, vocabulary
 from etl.errors import SourceError
 from etl.layout.cells import Converter
 from etl.layout.implied import ImpliedPasses
@@ -54,6 +54,7 @@ class Applied:
         self.layout, self.scratch = layout, scratch
         self.names = Names(_common_words())
         self.numbers: Counter[tuple[str, ...]] = Counter()
+        self.numbered: dict[tuple[str | None, ...], int] = {}
         self.reads = [self._opened(source) for source in sources]
         self.joined = [Joined.of(table, self._labeled(table)) for table in layout.joined]
         self.implied = ImpliedPasses(layout.covered_topics) if layout.passes == "implied" else None
@@ -107,8 +108,13 @@ class Applied:
             return [from_documents(table, name, path) for table in tables]
         first = tables[0]
         grids = read_grids(path, self.scratch, first.encoding, first.delimiter)
-        pairs = [(table, grid) for grid in grids for table in tables if table.is_for(name, grid.sheet)]
-        return [from_grid(table, name, grid) for table, grid in pairs]
+        found = []
+        for grid in grids:
+            fitting = [table for table in tables if table.is_for(name, grid.sheet)]
+            # Rows are read once, by the first table of rows that is for them.
+            rows = [table for table in fitting if not table.join][:1]
+            found += [from_grid(table, name, grid) for table in (*rows, *(table for table in fitting if table.join))]
+        return found
 
     def _labeled(self, table: Table) -> list[Labeled]:
         return [each for read in self.reads for each in read.tables if each.table is table]
@@ -130,35 +136,51 @@ class Applied:
         self._mask(rows, columns)
         keep = [not skipped for skipped in converter.skipped]
         if self.implied is not None:
-            self.implied.see(home, columns, places, converter.bare)
+            self.implied.see(home, columns, places, converter.bare, converter.refused)
             keep = [kept and not bare for kept, bare in zip(keep, converter.bare, strict=True)]
             columns["passes"] = ["implied"] * len(places)
         columns = {name: _kept(cells, keep) for name, cells in columns.items()}
         skipped = sum(converter.skipped)
         self._number(rows, columns, sum(keep))
-        return self._sorted_out(rows, columns, _kept(places, keep), _kept(rows.problems, keep), skipped)
+        told = [problem or refused for problem, refused in zip(rows.problems, converter.refused, strict=True)]
+        return self._sorted_out(rows, columns, _kept(places, keep), _kept(told, keep), skipped)
 
     def _mask(self, rows: Rows, columns: dict[str, Cells]) -> None:
-        """Sentences without what is private: in a known form, or because a private column of the row holds it."""
-        private = [cells for label in self.layout.private for cells in rows.private(label)]
-        for name in MASKED_COLUMNS:
-            cells = columns.get(name)
-            for place, cell in enumerate(cells or ()):
-                if cell is not None and cells is not None:
-                    own = [value for column in private if (value := column[place])]
-                    cells[place] = self.names.mask(masked(cell), own)
+        """Cells without what is private: in a known form, or because a private column of the row holds it.
+
+        Besides sentences, what could not be read as its column's kind: a day may say ``ask Ada Fenwick, 555-0142``.
+        """
+        columns_of_people = [cells for label in self.layout.private for cells in rows.private(label)]
+        own = [tuple(value for value in values if value) for values in zip(*columns_of_people, strict=True)]
+        own = own or [()] * len(rows.index)
+        said = [cells for name in MASKED_COLUMNS if (cells := columns.get(name))]
+        self.names.learn((cell, own[place]) for cells in said for place, cell in enumerate(cells) if cell)
+        for name, cells in columns.items():
+            rule = contract.columns()[name].rule
+            if rule.kind == "text" and name not in MASKED_COLUMNS:
+                continue
+            for place, cell in enumerate(cells):
+                # A number, a day, a size and a word of a list hold no name: they are too short, or listed.
+                if cell is not None and (rule.kind == "text" or (len(cell) > 6 and cell not in rule.choices)):
+                    cells[place] = self.names.mask(masked(cell), own[place])
 
     def _number(self, rows: Rows, columns: dict[str, Cells], count: int) -> None:
-        """Number the observations of each report: by topic in wide rows, else in their order."""
+        """Number the observations of each report: by topic in wide rows, else in their order.
+
+        A row that stands there twice gets one number: it is then read once, and counts as unchanged.
+        """
         layout = self.layout.columns.get("observation_no")
         if layout is not None and not layout.numbered:
             return
         numbers: Cells = []
         reports, topics = columns.get("report_id", [None] * count), columns.get("topic", [None] * count)
-        for report, topic in zip(reports, topics, strict=True):
+        contents = zip(*columns.values(), strict=True)
+        for report, topic, content in zip(reports, topics, contents, strict=True):
             named = topic if rows.wide and topic else ""
-            self.numbers[report or "", named] += 1
-            times = self.numbers[report or "", named]
+            times = self.numbered.get(content)
+            if times is None:
+                self.numbers[report or "", named] += 1
+                times = self.numbered[content] = self.numbers[report or "", named]
             numbers.append(str(times) if not named else named if times == 1 else f"{named}-{times}")
         columns["observation_no"] = numbers
 

@@ -9,6 +9,8 @@ import re
 from collections.abc import Callable
 from typing import NamedTuple
 
+from pydantic_core import PydanticCustomError
+
 from etl import contract, values
 from etl.contract import Rule
 from etl.layout import written
@@ -32,6 +34,8 @@ class Converter:
     ----------
     skipped
         After :meth:`columns`: whether each row is no observation, since a word of it says so.
+    refused
+        Why the layout refuses each row; None where it does not. The word itself is not kept: it may be a name.
     bare
         Whether each row says nothing of an observation: it stands for a report, or a deck, without findings.
     """
@@ -39,6 +43,7 @@ class Converter:
     def __init__(self, layout: Layout, rows: Rows) -> None:
         self.layout, self.rows = layout, rows
         self.skipped = [False] * len(rows.index)
+        self.refused: list[str | None] = [None] * len(rows.index)
         self.bare = [True] * len(rows.index)
 
     def columns(self) -> dict[str, Cells]:
@@ -60,7 +65,7 @@ class Converter:
 
     def _note_bare(self, own: ColumnLayout) -> None:
         for source in own.sources:
-            cells = self.rows.cells(source, own.table)
+            cells = self.rows.cells(source, own.table, own.optional)
             self.bare = [bare and cell is None for bare, cell in zip(self.bare, cells, strict=True)]
 
     def _column(self, own: ColumnLayout, name: str, rule: Rule) -> Cells:
@@ -78,15 +83,18 @@ class Converter:
             elif (cell, way) in known:
                 meant = known[cell, way]
             else:
-                meant = known[cell, way] = self._meant(cell, words, name, rule, way)
+                meant = known[cell, way] = self._meant(cell, words, name, rule, way, own.others)
             if meant == SKIP:
                 self.skipped[row], meant = True, cell
+            elif meant == REFUSE:
+                meant = None
+                self.refused[row] = self.refused[row] or f"refused_by_layout: {name} holds a word that is refused"
             found.append(meant)
         return found
 
     def _received(self, own: ColumnLayout) -> Cells:
         """What stands in the column's sources, put together where there are several, cut to the part that is meant."""
-        columns = [self.rows.cells(source, own.table) for source in own.sources]
+        columns = [self.rows.cells(source, own.table, own.optional) for source in own.sources]
         if not columns:
             return [None] * len(self.rows.index)
         cells = columns[0]
@@ -97,17 +105,24 @@ class Converter:
             pattern = re.compile(own.part)
             matches = (pattern.search(cell) if cell is not None else None for cell in cells)
             cells = [(match[1] or "").strip() or None if match else None for match in matches]
+        for label, kinds in own.only.items():
+            wanted = {plain(kind) for kind in kinds}
+            said = self.rows.cells(label, own.table)
+            cells = [cell if word and plain(word) in wanted else None for cell, word in zip(cells, said, strict=True)]
         return [cell if cell is None else cell.strip(values.BLANKS) or None for cell in cells]
 
-    def _meant(self, cell: str, words: dict[str, str], name: str, rule: Rule, way: Written) -> str | None:
+    def _meant(
+        self, cell: str, words: dict[str, str], name: str, rule: Rule, way: Written, others: str | None
+    ) -> str | None:
         meant = words.get(plain(cell))
-        if meant == REFUSE:
-            return f"{cell} (refused by the layout)"
-        if meant == SKIP:
-            return SKIP
+        if meant in (REFUSE, SKIP):
+            return meant
         if meant is not None and meant != UNKNOWN:
             return meant or None
-        return self._turned(cell, name, rule, way)
+        turned = self._turned(cell, name, rule, way)
+        if others is None or (rule.kind != "text" and _is_good(turned, rule)):
+            return turned
+        return others or None
 
     def _turned(self, cell: str, name: str, rule: Rule, way: Written) -> str:
         turned: str | None = None
@@ -160,3 +175,12 @@ class Converter:
         cells = self.rows.cells(source, table)
         known = {word: way_of(word) for word in {cell for cell in cells if cell is not None}}
         return [blank if cell is None else known[cell] for cell in cells]
+
+
+def _is_good(text: str, rule: Rule) -> bool:
+    """Whether the contract reads a text as it stands."""
+    try:
+        contract.read(rule, text)
+    except PydanticCustomError:
+        return False
+    return True

@@ -42,6 +42,9 @@ class Choice:
     table: str | None = None
     sure: bool = True
     why: str = ""
+    #: Columns of other files that hold the same where this one is not there.
+    else_from: list[str] = field(default_factory=list)
+    optional: bool = False
 
 
 @dataclass
@@ -96,11 +99,13 @@ def choose(main: Shape, joined: list[Shape]) -> Chosen:
             left.append((table, profile))
     _by_label(result, left, main)
     _by_content(result, left)
+    _alternatives(result, left, main)
     if _is_wide(result, left):
         _widen(result, left)
-    taken = {choice.label for choice in result.columns.values()} | {
-        choice.label for block in result.wide for choice in block.columns.values()
-    }
+    choices = [*result.columns.values(), *(choice for block in result.wide for choice in block.columns.values())]
+    taken = {label for choice in choices for label in (choice.label, *choice.else_from)}
+    for choice in choices:
+        choice.optional = choice.table is None and main.lacks(choice.label)
     _units(result, left, taken)
     for _, profile in left:
         if profile.label not in taken and profile.label not in result.unit_of.values():
@@ -109,7 +114,7 @@ def choose(main: Shape, joined: list[Shape]) -> Chosen:
 
 
 def _why_private(profile: Profile) -> str:
-    if is_private(profile.label) or any(is_private(way) for way in parts_of(profile.label)):
+    if is_private(profile.label):
         return "its label"
     if profile.private > 0.3 and profile.length < 60:
         return "e-mail, phone or address in its cells"
@@ -171,6 +176,11 @@ def _by_content(result: Chosen, left: list[tuple[str | None, Profile]]) -> None:
             result.columns[name] = Choice(best[1].label, best[1], best[0], False, why)
             free.remove(best)
 
+    said = result.columns.get("comment")
+    if "call" not in result.columns and said and len(said.profile.counts) <= 30 and said.profile.known_as("call") > 0.3:
+        why = f"its cells are words for calls, though '{said.label}' is called like a comment"
+        result.columns["call"] = Choice(said.label, said.profile, said.table, False, why)
+        del result.columns["comment"]
     take("inspected_on", {p.label: p.dates for _, p in free}, 0.7, "its cells are dates")
     for name, what in (("topic", "topics"), ("call", "calls")):
         here = result.columns.get(name)
@@ -187,6 +197,25 @@ def _by_content(result: Chosen, left: list[tuple[str | None, Profile]]) -> None:
         take("comment", long, 25, "its cells are sentences")
 
 
+def _alternatives(result: Chosen, left: list[tuple[str | None, Profile]], main: Shape) -> None:
+    """Columns that bear another label in some files: named alike or of the same kind, and never side by side."""
+    taken = {choice.label for choice in result.columns.values()}
+    for name, choice in result.columns.items():
+        if choice.table is not None or not main.lacks(choice.label):
+            continue
+        for table, profile in left:
+            if table is not None or profile.label in taken or not profile.fits(name):
+                continue
+            called = named(profile.label)
+            is_named = called is not None and called.meant == name
+            beside = any(each.column(choice.label) and each.column(profile.label) for each in main.tables)
+            if not beside and (is_named or (name == "inspected_on" and profile.dates > 0.9)):
+                choice.else_from.append(profile.label)
+                taken.add(profile.label)
+                choice.sure = False
+                choice.why = choice.why or "other files call it otherwise"
+
+
 # ---- wide ----------------------------------------------------------------------------------------------------------
 
 
@@ -194,8 +223,9 @@ def _is_wide(result: Chosen, left: list[tuple[str | None, Profile]]) -> bool:
     """Whether each row holds several observations: no column says the topic, and several labels name one."""
     if "topic" in result.columns and result.columns["topic"].profile.known_as("topic") > 0.2:
         return False
-    topics = {found[0] for table, profile in left if table is None and (found := _of_topic(profile))}
-    return len(topics) >= 2
+    # Columns of measures stand in long tables as well: a wide one says calls.
+    found = [each for table, profile in left if table is None and (each := _of_topic(profile))]
+    return len({topic for topic, name, _ in found if name == "call"}) >= 2
 
 
 def _of_topic(profile: Profile) -> tuple[str, str, bool] | None:

@@ -62,6 +62,10 @@ class Shape:
     def profile(self, label: str) -> Profile:
         return Profile.of(label, self.cells(label))
 
+    def lacks(self, label: str) -> bool:
+        """Whether some of its tables have no such column."""
+        return any(table.column(label) is None for table in self.tables)
+
     @property
     def n_rows(self) -> int:
         return sum(len(table.places) for table in self.tables)
@@ -83,7 +87,28 @@ def shapes_of(sources: list[Source], scratch: Path) -> tuple[list[Shape], list[s
             shape = found.setdefault(_key(table, header), Shape([], header, []))
             shape.tables.append(table)
             shape.grids += [grid] if grid else []
-    return list(found.values()), passed_over
+    return _alike(list(found.values())), passed_over
+
+
+#: Tables that share this much of their labels are of one form that changed over the years.
+_ALIKE = 0.6
+
+
+def _alike(shapes: list[Shape]) -> list[Shape]:
+    """Tables that share most of their labels are one shape: of a column that some lack, these rows are blank."""
+    merged: list[Shape] = []
+    for shape in sorted(shapes, key=lambda shape: -len(shape.tables)):
+        own = {plain(label) for label in shape.labels}
+        for other in merged:
+            theirs = {plain(label) for label in other.labels}
+            in_one_file = {table.file for table in shape.tables} & {table.file for table in other.tables}
+            if not in_one_file and len(own & theirs) >= _ALIKE * len(own | theirs):
+                other.tables += shape.tables
+                other.grids += shape.grids
+                break
+        else:
+            merged.append(shape)
+    return merged
 
 
 def _key(table: Labeled, header: Header | None) -> object:

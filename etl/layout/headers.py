@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from etl.layout.aliases import column_like, is_private, like
 from etl.layout.tables import Cells, carried, labels_of, plain
-from etl.layout.written import numeric_date, spelled_date
+from etl.layout.written import numeric_date, spelled_date, unit_named
 from etl.readers.grid import Grid
 
 _LOOKED_AT = 60
@@ -68,9 +68,24 @@ def find_header(grid: Grid) -> Header | None:
     place, cells = rows[best[1]]
     if best[1] > 0 and rows[best[1] - 1][0] == place - 1 and _is_band(rows[best[1] - 1][1], cells):
         band = rows[best[1] - 1][1]
-        labels = labels_of([carried(band), cells])
-        return Header(place - 1, 2, labels, known_labels(labels))
-    return Header(place, 1, labels_of([cells]), known_labels([cell for cell in cells if cell]))
+        rows_of_header = [carried(band), cells, *_units_below(rows, best[1])]
+        labels = labels_of(rows_of_header)
+        return Header(place - 1, len(rows_of_header), labels, known_labels(labels_of(rows_of_header[:2])))
+    units = _units_below(rows, best[1])
+    known = known_labels([cell for cell in cells if cell])
+    return Header(place, 1 + len(units), labels_of([cells, *units]), known)
+
+
+def _units_below(rows: list[tuple[int, Cells]], number: int) -> list[Cells]:
+    """The row right below a header where it says the units: most of its cells are one."""
+    if number + 1 >= len(rows) or rows[number + 1][0] != rows[number][0] + 1:
+        return []
+    texts = [cell.strip("()[]") for cell in rows[number + 1][1] if cell]
+    return (
+        [rows[number + 1][1]]
+        if texts and sum(unit_named(text) is not None for text in texts) > 0.5 * len(texts)
+        else []
+    )
 
 
 def _filled(cells: Cells) -> int:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 import pyarrow as pa
+from pydantic_core import PydanticCustomError
 
 from etl import contract
 from etl.layout.rows import Cells
@@ -38,8 +39,13 @@ class ImpliedPasses:
         self.topics = topics
         self.decks: dict[tuple[str | None, str | None], _Deck] = {}
 
-    def see(self, home: list[Flat], columns: dict[str, Cells], places: list[int], bare: list[bool]) -> None:
-        """Note the rows of a table; a bare one stands for a report without findings."""
+    def see(
+        self, home: list[Flat], columns: dict[str, Cells], places: list[int], bare: list[bool], refused: Cells
+    ) -> None:
+        """Note the rows of a table; a bare one stands for a report without findings.
+
+        A topic whose word the layout refuses is one that a person has looked at: it is none of those covered.
+        """
         blank: Cells = [None] * len(places)
         reports, decks, topics = (columns.get(name, blank) for name in ("report_id", "deck_id", "topic"))
         for i, (report, deck, topic) in enumerate(zip(reports, decks, topics, strict=True)):
@@ -48,7 +54,7 @@ class ImpliedPasses:
             if (report, deck) not in self.decks:
                 facts = {name: columns[name][i] for name in _FACTS if name in columns}
                 self.decks[report, deck] = _Deck(home, places[i], facts)
-            if not bare[i]:
+            if not bare[i] and not (topic is None and refused[i]):
                 self.decks[report, deck].mentioned.add(topic)
 
     def add(self) -> None:
@@ -59,6 +65,8 @@ class ImpliedPasses:
         known = {*contract.columns()["topic"].rule.choices}
         homes: dict[int, tuple[list[Flat], list[tuple[_Deck, str]], int]] = {}
         for deck in self.decks.values():
+            if not _is_readable(deck.facts):
+                continue  # its own rows are refused: there is no report of which anything could be implied
             home, found, unclear = homes.setdefault(id(deck.home), (deck.home, [], 0))
             if deck.mentioned <= known:
                 found += [(deck, topic) for topic in self.topics if topic not in deck.mentioned]
@@ -84,3 +92,17 @@ def _passes(found: list[tuple[_Deck, str]], unclear: int) -> Flat:
             f"nothing is implied for {unclear:,} deck{'s' * (unclear != 1)} with a row whose topic is not known"
         )
     return Flat(list(columns), [], rows, notices=told, part="implied passes")
+
+
+def _is_readable(facts: dict[str, str | None]) -> bool:
+    """Whether the facts of a report could be stored: those that it needs are there, and all can be read."""
+    for name, column in contract.columns().items():
+        if column.level not in ("report", "deck"):
+            continue
+        try:
+            value = contract.read(column.rule, facts.get(name))
+        except PydanticCustomError:
+            return False
+        if column.required and value is None:
+            return False
+    return True

@@ -58,9 +58,9 @@ class Part(BaseModel):
 
 
 class Skip(Part):
-    """Rows that are no observations: totals, headers that come again, remarks below the table."""
+    """Rows that are no observations: totals, remarks below the table. With no column, their first cell tells."""
 
-    column: str
+    column: str | None = None
     equals: list[str] = []
     starts: str | None = None
     blank: bool = False
@@ -116,7 +116,7 @@ class Table(Part):
     fill_down: list[str] = []
     skip: list[Skip] = []
     join: dict[str, str] = {}
-    dates: Order | _ORDER_OF_SIGN | None = None
+    dates: Order | _ORDER_OF_SIGN | Literal["?"] | None = None
     decimal: Literal[".", ","] | None = None
     length_unit: Unit | None = None
 
@@ -147,6 +147,12 @@ class ColumnLayout(Part):
         The order of a date's parts; by the word of another column.
     unit, unit_from, units
         The unit of bare numbers; the column that says it; what the words of that column mean.
+    only
+        It is taken only where other columns hold one of these words: ``only = { Item = ["Joist end gap"] }``.
+    optional
+        Files without the column are read as if it were blank.
+    others
+        What a word that is not listed means: ``"refuse"`` refuses the row without keeping the word, ``""`` is blank.
     numbered
         The rows of a report are numbered in their order.
     """
@@ -163,6 +169,9 @@ class ColumnLayout(Part):
     unit: Unit | None = None
     unit_from: str | None = None
     units: dict[str, Unit] = {}
+    only: dict[str, list[str]] = {}
+    optional: bool = False
+    others: Literal["refuse", ""] | None = None
     numbered: bool = False
 
     @property
@@ -277,9 +286,8 @@ class Layout(Part):
 
     def _filled(self) -> set[str]:
         own = set.intersection(*(set(wide.columns) for wide in self.wide)) | {"topic"} if self.wide else set()
-        # Without a column for it an observation is numbered. Topic and call can be read from the comment.
-        read = {"topic", "call"} if "comment" in {*self.columns, *own} or self.split else set()
-        return {*self.columns, *own, "observation_no", *read}
+        # Without a column for it an observation is numbered.
+        return {*self.columns, *own, "observation_no"}
 
     @property
     def labels(self) -> set[str]:
@@ -287,8 +295,9 @@ class Layout(Part):
         columns = [*self.columns.values(), *(column for wide in self.wide for column in wide.columns.values())]
         found = {source for column in columns for source in column.sources}
         found |= {source for column in columns for source in (column.dates_from, column.unit_from) if source}
+        found |= {source for column in columns for source in column.only}
         for table in self.tables:
-            found |= {*table.join, *table.join.values(), *(skip.column for skip in table.skip)}
+            found |= {*table.join, *table.join.values(), *(skip.column for skip in table.skip if skip.column)}
         return found | ({self.split.source} if self.split else set())
 
     @property

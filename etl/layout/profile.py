@@ -120,6 +120,10 @@ class Profile:
                 return len(self.counts) <= 400 and self.length < 60
             case "choice" if column == "call":
                 return len(self.counts) <= 30 and self.length < 40
+            case "choice" if "4x4" in rule.choices:
+                return self.sizes > 0.5
             case "choice":
-                return self.known_as(column) > 0.3 or (len(self.counts) <= 20 and self.numbers < 0.5)
+                return self.known_as(column) > 0.3 or (len(self.counts) <= 20 and self.numbers + self.sizes < 0.5)
+        if column in ("comment", "recommendation"):
+            return self.numbers < 0.5
         return not (column in ("report_id", "inspector_id", "region") and self.dates > 0.7)

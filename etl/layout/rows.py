@@ -142,8 +142,8 @@ class Rows:
         """The labels of the table's columns, and of those that are joined to it."""
         return [*self.table.columns, *(label for joined, _ in self.found.values() for label in joined.columns)]
 
-    def cells(self, source: str, table: str | None = None) -> Cells:
-        """What stands under a source in each row.
+    def cells(self, source: str, table: str | None = None, optional: bool = False) -> Cells:
+        """What stands under a source in each row; blank where it is optional and not there.
 
         Raises
         ------
@@ -165,6 +165,8 @@ class Rows:
             joined, rows = self.found[table]
             column = joined.columns.get(plain(source)) or demanded(self.table, f"{source}' of the table '{table}")
             return [column[row] if isinstance(row := rows[i], int) else None for i in self.index]
+        if optional and self.table.column(source) is None:
+            return [None] * count
         column = demanded(self.table, source)
         return [column[i] for i in self.index]
 
@@ -220,7 +222,11 @@ def _wide(rows: Rows, wide: Wide, is_first: bool) -> Rows:
 def _filled(rows: Rows) -> list[bool]:
     """Whether a wide row says anything of the observation: else there is none."""
     assert rows.wide is not None
-    sources = [rows.cells(source, column.table) for column in rows.wide.columns.values() for source in column.sources]
+    sources = [
+        rows.cells(source, column.table, column.optional)
+        for column in rows.wide.columns.values()
+        for source in column.sources
+    ]
     return [any(cells[i] is not None for cells in sources) for i in range(len(rows.index))]
 
 

@@ -135,7 +135,7 @@ class _Suggestion:
         for name, choice in self._all_choices():
             rule = contract.columns()[name].rule
             if rule.unit == "in" and unit_of(choice.label) is None and choice.label not in self.chosen.unit_of:
-                bare = choice.profile.share(lambda word: written.own_unit(word) is None)
+                bare = choice.profile.share(_is_bare_number)
                 if choice.profile.counts and bare > 0 and self._unlikely_in_inches(choice.profile, name) is None:
                     found.append(choice.label)
         return found
@@ -149,10 +149,8 @@ class _Suggestion:
     def _tables(self, shape: Shape) -> None:
         groups: dict[tuple[object, ...], list[int]] = {}
         for number, table in enumerate(shape.tables):
-            grid = shape.grids[number] if number < len(shape.grids) else None
-            settings = table.table.model_dump(exclude={"sheets"})
             dates = self._order_here(number) if shape is self.main else None
-            key = (str(settings), table.table.sheets, grid and grid.encoding, grid and grid.delimiter, dates)
+            key = (str(table.table.model_dump(exclude={"sheets"})), table.table.sheets, dates)
             groups.setdefault(key, []).append(number)
         for numbers in groups.values():
             self._table(shape, numbers, len(groups) == 1 and not self.joined)
@@ -181,7 +179,8 @@ class _Suggestion:
             asks.append(f"Is row {first.table.header_row} the header ({', '.join(shape.labels[:6])})?")
         order = self._order_here(numbers[0]) if shape is self.main else None
         if order and len(set(self._orders())) > 1:
-            out.pair("dates", order, f"proved in {first.file}")
+            known = order != UNKNOWN
+            out.pair("dates", order, f"proved in {first.file}" if known else '"month day year" or "day month year"')
         if filled := self._fill_down(shape):
             out.pair("fill_down", filled)
             asks.append(f"Does a blank in {', '.join(filled)} mean what stands above it?")
@@ -195,9 +194,11 @@ class _Suggestion:
             self._skips(shape)
 
     def _encoding(self, shape: Shape, numbers: list[int], asks: list[str]) -> None:
-        grid = shape.grids[numbers[0]]
-        assert grid.encoding is not None
         grids = [shape.grids[n] for n in numbers]
+        grid = grids[0]
+        assert grid.encoding is not None
+        if len({(g.encoding, g.delimiter) for g in grids}) > 1:
+            return  # found in each file anew
         odd = next((cell for g in grids for _, cells in g.rows for cell in cells if cell and not cell.isascii()), None)
         if grid.encoding != "utf-8":
             note = f"{encoding_named(grid.encoding)}"
@@ -242,23 +243,19 @@ class _Suggestion:
 
     def _skips(self, shape: Shape) -> None:
         """Rows that sum up others or stand below the table: few cells, and a first one that begins as such rows do."""
-        found: dict[tuple[str, str], int] = {}
-        for table in shape.tables:
-            if table.is_document or not table.columns:
-                continue
-            labels = list(table.columns)
-            width = len(labels)
-            for cells in zip(*table.columns.values(), strict=True):
+        found: Counter[str] = Counter()
+        for table, grid in zip(shape.tables, shape.grids, strict=False):
+            labels, last = list(table.columns), table.table.header_row + table.table.header_rows - 1
+            for cells in (cells for place, cells in grid.rows if place > last and not table.table.form):
                 filled = [place for place, cell in enumerate(cells) if cell is not None]
                 first = (cells[filled[0]] or "").casefold()
                 start = next((start for start in catalog()["totals"]["starts"] if first.startswith(start)), None)
-                if start and len(filled) <= max(0.5 * width, 2):
-                    found[labels[filled[0]], start] = found.get((labels[filled[0]], start), 0) + 1
-        if sum(found.values()) > _TOTALS_AT_MOST * shape.n_rows + 3:
+                if start and len(filled) <= max(0.5 * len(labels), 2) and filled[0] < len(labels):
+                    found[start] += 1
+        if found.total() > _TOTALS_AT_MOST * shape.n_rows + 3:
             return
-        for (label, start), count in found.items():
+        for start, count in found.items():
             self.out.table("tables", "skip", many=True)
-            self.out.pair("column", label)
             self.out.pair("starts", start, f"{count} row{'s' * (count != 1)}")
             self.out.question(f"Are rows that begin with '{start}' no observations?")
 
@@ -287,7 +284,10 @@ class _Suggestion:
     def _column(self, keys: tuple[str, ...], name: str, choice: Choice) -> None:
         out, rule, profile = self.out, contract.columns()[name].rule, choice.profile
         out.table(*keys)
-        out.pair("from", choice.label, _told(profile) if rule.kind != "text" else "")
+        source = [choice.label, *choice.else_from] if choice.else_from else choice.label
+        out.pair("from", source, _told(profile) if rule.kind != "text" else "")
+        if choice.optional:
+            out.pair("optional", True, "some files do not have it")
         if choice.table:
             out.pair("table", choice.table)
         asks = [] if choice.sure else [f"Is this {name}? {choice.why[:1].upper()}{choice.why[1:]}."]
@@ -354,13 +354,18 @@ class _Suggestion:
         return [self._order_here(number) for number in range(len(self.main.tables))]
 
     def _order_here(self, number: int) -> str | None:
-        """The order of dates that one table proves by itself."""
+        """The order of dates that one table proves by itself, a question mark where it proves none, None where its
+        dates need none."""
         choice = self.chosen.columns.get("inspected_on")
         if choice is None or choice.table is not None:
             return None
-        cells = self.main.tables[number].column(choice.label)
-        found = proved_order(Profile.of(choice.label, cells or []))
-        return found[0] if found and isinstance(found[0], str) else None
+        labels = (choice.label, *choice.else_from)
+        cells = next((cells for label in labels if (cells := self.main.tables[number].column(label))), [])
+        profile = Profile.of(choice.label, cells)
+        if not any(_open_date(word) and _exists(word) for word in profile.counts):
+            return None
+        found = proved_order(profile)
+        return found[0] if found and isinstance(found[0], str) else UNKNOWN
 
     def _dates(self, choice: Choice) -> list[str]:
         """The order of dates where the data prove it; else a question."""
@@ -368,7 +373,10 @@ class _Suggestion:
         if profile.serials > 0.5:
             out.pair("dates", "workbook days")
             return ["Are these bare numbers days as a workbook counts them?"]
-        numeric = [word for word, _ in profile.words if _open_date(word)]
+        if choice.table is None and len(set(self._orders())) > 1:
+            return []  # each table says its own
+        # A day that exists in neither order is refused whatever is said here.
+        numeric = [word for word, _ in profile.words if _open_date(word) and _exists(word)]
         if not numeric:
             return []
         found = proved_order(profile)
@@ -379,8 +387,6 @@ class _Suggestion:
             else:
                 out.inline("dates", order, f"proved by {proof}")
             return []
-        if choice.table is None and len(set(self._orders())) > 1 and None not in self._orders():
-            return []  # each file proves its own, and its table says so
         if by := self._order_by(choice):
             return by
         out.pair("dates", UNKNOWN, '"month day year" or "day month year"')
@@ -446,7 +452,7 @@ class _Suggestion:
 
     def _unlikely_in_inches(self, profile: Profile, name: str) -> tuple[str | None, float] | None:
         """The unit in which bare values are plausible where they are not in inches, and how many are in inches."""
-        bare = Counter({word: count for word, count in profile.words if written.own_unit(word) is None})
+        bare = Counter({word: count for word, count in profile.words if _is_bare_number(word)})
         if not bare:
             return None
         shares = {unit: _plausible(bare, unit, name) for unit in ("in", "ft", "cm", "mm", "m")}
@@ -464,11 +470,6 @@ class _Suggestion:
             return
         if name == "observation_no":
             return  # numbered
-        if name in ("topic", "call") and (self.split or "comment" in self.chosen.columns):
-            self.out.comment()
-            self.out.comment(f"No column is {name}. It is read from the comment, and a row without it is refused.")
-            self.out.comment(f'To give one to every row instead: [columns.{name}] with default = "…".')
-            return
         self.out.table("columns", name)
         one_each = all(len(table.places) and len(self.main.tables) > 1 for table in self.main.tables)
         if name == "report_id" and one_each:
@@ -476,6 +477,10 @@ class _Suggestion:
             self.out.question("Is each file one report, named as the report is?")
             return
         self.out.comment(f"No column is {name}; say which (from), or what holds for every row (default).")
+        if self.split and name in ("topic", "call"):
+            self.out.comment(
+                'Where each part of the text begins with it: from = "(part)", part = "^([^:]+):", and its words.'
+            )
         self.out.pair("default", UNKNOWN)
 
     # ---- wide rows and split texts -----------------------------------------------------------------------------
@@ -536,6 +541,16 @@ def _open_date(word: str) -> tuple[str, tuple[int, int, int]] | None:
     return found if found and found[1][0] < 1000 else None
 
 
+def _exists(word: str) -> bool:
+    return any(written.date_text(word, order) for order in ("day month year", "month day year"))
+
+
+def _only_order(word: str) -> str | None:
+    """The one order in which a date exists: 31.04. exists in neither, and proves nothing."""
+    fits = [order for order in ("day month year", "month day year") if written.date_text(word, order)]
+    return fits[0] if len(fits) == 1 else None
+
+
 def proved_order(profile: Profile) -> tuple[str | dict[str, str], str] | None:
     """The order of a date's parts that the values prove, and by which: a part above 12 is a day.
 
@@ -546,12 +561,9 @@ def proved_order(profile: Profile) -> tuple[str | dict[str, str], str] | None:
         found = _open_date(word)
         if found is None:
             continue
-        sign, (first, second, _) = found
-        proofs = by_sign.setdefault(sign, {})
-        if first > 12 >= second:
-            proofs.setdefault("day month year", word)
-        elif second > 12 >= first:
-            proofs.setdefault("month day year", word)
+        proofs = by_sign.setdefault(found[0], {})
+        if order := _only_order(word):
+            proofs.setdefault(order, word)
     if not by_sign or any(len(proofs) != 1 for proofs in by_sign.values()):
         return None
     orders = {sign: next(iter(proofs)) for sign, proofs in by_sign.items()}
@@ -560,15 +572,18 @@ def proved_order(profile: Profile) -> tuple[str | dict[str, str], str] | None:
 
 
 def _contrary(profile: Profile) -> tuple[str, str] | None:
-    """Two dates of which one proves the day first and the other the month, with one sign between the parts."""
-    day, month = None, None
+    """Two dates of which one proves the day first and the other the month."""
+    found: dict[str, str] = {}
     for word, _ in profile.words:
-        found = _open_date(word)
-        if found and found[1][0] > 12:
-            day = day or word
-        elif found and found[1][1] > 12:
-            month = month or word
-    return (day, month) if day and month else None
+        if _open_date(word) and (order := _only_order(word)):
+            found.setdefault(order, word)
+    return (found["day month year"], found["month day year"]) if len(found) == 2 else None
+
+
+def _is_bare_number(word: str) -> bool:
+    """Whether a value is a number that does not say its unit."""
+    numbers = (written.plain_number(word, sign) for sign in ".,")
+    return written.own_unit(word) is None and any(number is not None for number in numbers)
 
 
 def _plausible(bare: Counter[str], unit: str, name: str) -> float:
@@ -584,8 +599,9 @@ def _plausible(bare: Counter[str], unit: str, name: str) -> float:
 
 def _is_of_contract(word: str, name: str) -> bool:
     """Whether the contract reads a word as it stands."""
+    rule = contract.columns()[name].rule
     try:
-        contract.read(contract.columns()[name].rule, word)
+        contract.read(rule, written.size_text(word) if "4x4" in rule.choices else word)
     except Exception:
         return False
     return True

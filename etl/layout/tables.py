@@ -11,6 +11,7 @@ from typing import Any
 
 from etl.errors import SourceError
 from etl.layout.model import Table
+from etl.layout.written import unit_named
 from etl.readers.documents import Documents, documents_of
 from etl.readers.flat import Broken
 from etl.readers.grid import Cells, Grid
@@ -91,14 +92,21 @@ def carried(row: Cells) -> Cells:
     return found
 
 
-def header_of(table: Table, grid: Grid) -> tuple[list[str], int] | None:
-    """The labels of a grid's columns, and the number of the header's last row; None where there is no such row."""
+def _are_units(row: Cells) -> bool:
+    texts = [cell.strip("()[]") for cell in row if cell]
+    return sum(unit_named(text) is not None for text in texts) > 0.5 * len(texts)
+
+
+def header_of(table: Table, grid: Grid) -> tuple[list[str], list[Cells], int] | None:
+    """The labels of a grid's columns, the rows of its header, and the last one's number; None where there is none."""
     wanted = range(table.header_row, table.header_row + table.header_rows)
     rows = [(place, cells) for place, cells in grid.rows if place in wanted]
     if not rows:
         return None
     cells = [row for _, row in rows]
-    return labels_of([*map(carried, cells[:-1]), cells[-1]]), wanted[-1]
+    # A band is carried on over the columns that it stands above; a row of units below the labels is not.
+    is_band = len(cells) > 1 and any(cell is None for cell in cells[0]) and not _are_units(cells[1])
+    return labels_of([carried(cells[0]), *cells[1:]] if is_band else cells), cells, wanted[-1]
 
 
 def from_grid(table: Table, file: str, grid: Grid) -> Labeled:
@@ -114,17 +122,20 @@ def from_grid(table: Table, file: str, grid: Grid) -> Labeled:
     found = header_of(table, grid)
     if found is None:
         raise SourceError(f"row {table.header_row} should be its header and is blank; correct header_row in the layout")
-    labels, last = found
+    labels, header, last = found
     width = len(labels)
     result = Labeled(table, file, grid.sheet, [], {}, above(grid, table.header_row), from_1904=grid.from_1904)
     kept: list[Cells] = []
-    header_cells = [plain(label) for label in labels]
+    repeated = [[plain(cell or "") for cell in row] for row in header]
     for place, cells in grid.rows:
         if place <= last:
             continue
         if len(cells) > width and not any(cells[width:]):
             cells = cells[:width]
-        if [plain(cell or "") for cell in cells] == header_cells:
+        # Most rows differ from a header in their first cell already.
+        begins = plain(cells[0] or "") if cells else ""
+        is_header = any(row[0] == begins for row in repeated) and [plain(cell or "") for cell in cells] in repeated
+        if is_header or (len(cells) != width and _is_skipped(table, labels, cells)):
             result.skipped += 1
         elif len(cells) != width:
             reason = f"wrong_width: the row has {len(cells)} cells, the header {width}"
@@ -139,6 +150,19 @@ def from_grid(table: Table, file: str, grid: Grid) -> Labeled:
     return finished(result)
 
 
+def _is_skipped(table: Table, labels: list[str], cells: Cells) -> bool:
+    """Whether a row of another width, as totals often are, is one that the layout passes over."""
+    said = {plain(label): cell for label, cell in zip(labels, cells, strict=False)}
+    first = next((cell for cell in cells if cell is not None), None)
+    return any(skip.fits(said.get(plain(skip.column)) if skip.column else first) for skip in table.skip)
+
+
+def _first_cells(table: Labeled) -> Cells:
+    """The first cell of each row that is filled."""
+    rows = zip(*table.columns.values(), strict=True)
+    return [next((cell for cell in row if cell is not None), None) for row in rows]
+
+
 def finished(result: Labeled) -> Labeled:
     """A table with its blanks filled down and its rows that are no observations left out."""
     for label in result.table.fill_down:
@@ -148,7 +172,7 @@ def finished(result: Labeled) -> Labeled:
                 cells[place] = cells[place - 1]
     kept = list(range(len(result.places)))
     for skip in result.table.skip:
-        cells = demanded(result, skip.column)
+        cells = demanded(result, skip.column) if skip.column else _first_cells(result)
         kept = [place for place in kept if not skip.fits(cells[place])]
     if len(kept) < len(result.places):
         result.skipped += len(result.places) - len(kept)

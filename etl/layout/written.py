@@ -132,7 +132,9 @@ _FEET = re.compile(
     r"(\d+)\s*(?:'|’|′|ft\.?|feet|foot)\s*(?:-|–|and)?\s*(?:(\d+(?:\.\d+)?|\d*\s*-?\s*\d+/\d+|\d*\s*[½¼¾⅛⅜⅝⅞])\s*(?:\"|''|”|″|in\.?|inch(?:es)?)?)?",
     re.I,
 )
-_ABOUT = re.compile(r"(?:~|≈|approx\.?|about|abt\.?|ca\.?|c\.)\s*", re.I)
+_ABOUT = re.compile(r"^(?:~|≈|approx\.?|about|abt\.?|ca\.?|c\.)\s*", re.I)
+#: Spacings are measured from center to center; saying so changes no number.
+_ON_CENTER = re.compile(r"\s*(?:\bo\.?\s?c\.?|\bon[ -]cent(?:er|re)s?|\bc/c)$", re.I)
 _WITH_UNIT = re.compile(
     rf"(.*?[\d½¼¾⅛⅜⅝⅞⅓⅔])\s*({'|'.join(re.escape(word) for word in sorted(UNITS, key=len, reverse=True))})", re.I
 )
@@ -145,7 +147,7 @@ def unit_named(text: str) -> str | None:
 
 def own_unit(text: str) -> str | None:
     """The unit that a value carries itself: ``in`` of ``36 in``, ``ft`` of ``7'-6"``."""
-    text = _ABOUT.sub("", text, count=1)
+    text = _ON_CENTER.sub("", _ABOUT.sub("", text, count=1))
     if _FEET.fullmatch(text):
         return "ft"
     match = _WITH_UNIT.fullmatch(text)
@@ -162,7 +164,7 @@ def plain_number(text: str, decimal: str) -> Decimal | None:
 
 def quantity(text: str, unit: str | None, decimal: str, target: str | None) -> str | None:
     """A quantity in the contract's unit ``target``, of a value in its own unit or else in ``unit``."""
-    text = _ABOUT.sub("", text, count=1)
+    text = _ON_CENTER.sub("", _ABOUT.sub("", text, count=1))
     if target == "in" and (match := _FEET.fullmatch(text)):
         inches = plain_number(match[2].strip(), decimal) if match[2] else Decimal(0)
         return None if inches is None else _told(int(match[1]) * 12 + inches)

@@ -122,7 +122,7 @@ def test_a_word_that_could_mean_two_calls_is_asked_for(firm):
     layout = reviewed(firm, text, Marginal="refuse")
     summary = firm.load(str(firm.folder / "rows.csv"), layout=layout)
     assert counts(summary) == (3, 2, 1)
-    assert "call 'Marginal (refused by the layout)' is not one of" in firm.rejects()[0]["reasons"]
+    assert firm.rejects()[0]["reasons"] == "refused_by_layout: call holds a word that is refused"
 
 
 IMPLIED = """
