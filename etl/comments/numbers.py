@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from etl.comments.quantities import Quantity
-from etl.comments.rules import NumberRule, Rules
+from etl.comments.rules import NumberRule, Rules, comment_rules
 from etl.comments.scopes import CLAUSE_ENDS, Stops, clause_of, sentence_of, stopped
 from etl.comments.words import ENDS, Words
 
@@ -19,11 +19,17 @@ _NEAR_SHARE, _NEAR_MOST = 0.4, 4.0
 #: Two measures nearer to each other than this bind equally: nothing is read.
 _EQUAL = 0.5
 _FARTHEST = 9.0
+#: Two readings that differ by no more than this share are one, in two units.
+_THE_SAME = Decimal("0.02")
 _ALONE_COST = 12.0
+#: Members of a deck: with another one begins another thing ("beam spans 8 feet and the joists 12 feet").
+_MEMBERS = frozenset(
+    ["joist", "beam", "ledger", "hanger", "guard", "handrail", "post", "guard_post", "stair", "stringer", "baluster"]
+)
 #: What is said of what stands there, not of what should.
 _FOUND = frozenset({"found", "measured", "actual", "actually", "is", "it", "here", "now", "got", "was"})
 #: Words that a length which needs none may stand among, and those that make it something else's.
-_FEW = 4
+_FEW = 6
 _OF_A_THING = frozenset({"sphere", "wide", "long", "thick", "diameter", "dia", "from", "screw", "nail", "bolt", "lag"})
 _TAKES = {"length": ("len", "num"), "count": ("num",), "load": ("load",), "area": ("area",)}
 
@@ -45,19 +51,25 @@ def bind(words: Words, rules: Rules, stops: Stops, topic: str | None) -> Iterato
     claims = [*_claims(words, rules, topic)]
     claims += _answers(words, claims, stops)
     open_tokens = {claim.token for claim in claims}
-    taken_heads: dict[tuple[str, int], int] = {}
+    taken: list[Bound] = []
     for token, own in _by_certainty(claims, open_tokens):
         best = own[0]
         rivals = [claim for claim in own[1:] if claim.rule.measure != best.rule.measure]
         if rivals and rivals[0].cost - best.cost < _EQUAL:
             continue
-        head = (best.rule.measure, best.head)
-        if head in taken_heads and not _coordinated(words, taken_heads[head], token):
+        same = [other for other in taken if _have_one_head(other, best)]
+        if any(not _coordinated(words, best.rule, other.token, token) for other in same):
             continue
         if not any(name == "prior" for name, _ in stops[token]):
-            taken_heads.setdefault(head, token)
+            taken.append(best)
         if not stopped(stops, [token], "number"):
             yield best
+
+
+def _have_one_head(one: Bound, other: Bound) -> bool:
+    """Whether the same words name both quantities."""
+    overlap = one.head < other.head_after and other.head < one.head_after
+    return one.rule.measure == other.rule.measure and overlap
 
 
 def _answers(words: Words, claims: list[Bound], stops: Stops) -> Iterator[Bound]:
@@ -83,11 +95,11 @@ def _by_certainty(claims: list[Bound], tokens: set[int]) -> list[tuple[int, list
     return sorted(own.items(), key=lambda item: (item[1][0].cost, item[0]))
 
 
-def _coordinated(words: Words, first: int, second: int) -> bool:
+def _coordinated(words: Words, rule: NumberRule, first: int, second: int) -> bool:
     """Whether two quantities stand in one list: "1/4 at the left and 3/8 at the right"."""
     begin, end = min(first, second), max(first, second)
     between = [token.word for token in words.tokens[begin + 1 : end]]
-    if any(word in ENDS for word in between):
+    if any(word in ENDS for word in between) or _MEMBERS.intersection(between).difference(rule.near):
         return False
     place = {"from", "away", "off", "long", "wide"}
     after = {token.word for token in words.tokens[end + 1 : end + 2]}
@@ -159,14 +171,11 @@ def _nearest(
 def _stands_alone(words: Words, token: int) -> bool:
     """Whether a length with its unit stands in its clause with hardly a word: "approx 5/8 in. at NE"."""
     begin, end = clause_of(words, token)
-    others = [other for other in words.tokens[begin:end] if other.word[0].isalpha()]
+    known, others = comment_rules().alone, [other.word for other in words.tokens[begin:end] if other.word[0].isalpha()]
+    told = next((at for at, word in enumerate(others) if word in known.places), len(others))
     quantity = words.tokens[token].quantity
-    return (
-        quantity is not None
-        and quantity.kind == "len"
-        and len(others) <= _FEW
-        and not _OF_A_THING & {other.word for other in others}
-    )
+    is_length = quantity is not None and quantity.kind == "len"
+    return is_length and known.words.issuperset(others[:told]) and not _OF_A_THING.intersection(others)
 
 
 def _near_cost(words: Words, rules: Rules, rule: NumberRule, token: int, topic: str | None) -> float | None:
@@ -205,6 +214,9 @@ def worst(rule: NumberRule, quantities: list[Quantity]) -> Decimal | None:
     values = {end for quantity in quantities for end in (quantity.low, quantity.high)}
     if len(values) == 1:
         return values.pop()
+    if len(quantities) == 2 and max(values) - min(values) <= _THE_SAME * max(values):
+        # "16 mm (5/8 in.)" says one thing twice; on a tape it is the rounder of the two.
+        return min(values, key=lambda value: abs(value * 32 - round(value * 32)))
     if rule.worse is None:
         return None
     return max(values) if rule.worse == "high" else min(values)

@@ -127,7 +127,7 @@ def _spelled_number(text: str) -> Decimal | None:
 
 # -- Lengths
 
-_INCH = r"(?: ?-? ?(?:of )?(?:an? )?(?:\"|''|inches|inchs|inch|ins\b\.?|in\b\.?(?! ?(?:the|a|an|all|each|every|this|these|those|both|[a-z]*ing)\b)))"
+_INCH = r"(?: ?-? ?(?:of )?(?:an? )?(?:\"|''|inches|inchs|inch|ins\b\.?|in\.|in\b(?! ?(?:the|a|an|all|each|every|this|these|those|both|(?!opening|spacing|bearing)[a-z]*ing)\b)))"
 _FOOT = r"(?: ?-? ?(?:feet\b|foot\b|ft\b\.?|'(?!')))"
 _METRIC = r"(?: ?-?(?:mm|cm|m|millimet(?:er|re)s?|centimet(?:er|re)s?|met(?:er|re)s?)\b\.?)"
 _FEET_INCHES = re.compile(
@@ -226,12 +226,12 @@ _SIZE_WORDS = (
 _MULTIPLE = {"single": 1, "double": 2, "doubled": 2, "dbl": 2, "twin": 2, "triple": 3, "tripled": 3, "quadruple": 4}
 _PLIES = (
     r"(?:(?P<times>[1-5])(?: ?ply| ?- ?ply)? ?[-x] ?|\((?P<paren>[1-5])\)[ -]?|(?P<plied>[1-5]|one|two|three|four)[ -]?pl(?:y|ies)(?: of)? "
-    rf"|(?P<multiple>{'|'.join(sorted(_MULTIPLE, key=len, reverse=True))})[ -](?:up )?(?:ply )?|(?P<counted>two|three|four) )"
+    rf"|(?P<multiple>{'|'.join(sorted(_MULTIPLE, key=len, reverse=True))})[ -](?:up )?(?:ply )?|(?P<counted>two|three|four|(?<=of )[2-5](?= [0-9]+ ?x)) )"
 )
 _SIZE = re.compile(
-    rf"(?:(?<![0-9./a-z])|(?<=[a-z]/)){_PLIES}?(?P<size>(?:(?<![0-9./])|(?<=[-x])|(?<=[a-z]/)){_SIZE_WORDS})(?:\"|''| ?mm\b| ?in\b\.?(?! the))?(?P<more>(?:'?s)?(?![a-z0-9]))"
+    rf"(?:(?<![0-9./a-z])|(?<=[a-z]/)){_PLIES}?(?P<size>(?:(?<![0-9./])|(?<=[-x])|(?<=[a-z]/)){_SIZE_WORDS})(?:\"|''| ?mm\b)?(?P<more>(?:'?s)?(?![a-z0-9]))"
 )
-_SECOND = re.compile(rf" ?(?:-|/|to) ?(?P<size>{_SIZE_WORDS})(?:\"|'')?(?![0-9])")
+_SECOND = re.compile(rf" ?(?:-|/) ?(?P<size>{_SIZE_WORDS})(?:\"|'')?(?![0-9])")
 _FIVE_QUARTER = re.compile(r"(?<![0-9/])5/4(?:\"|ths?| inch| in\b)?(?: ?x ?[0-9](?:\"|s\b|'s)?)?(?![0-9/])")
 
 
@@ -287,6 +287,9 @@ _OTHER_PATTERNS: tuple[tuple[Kind, str], ...] = (
     ("skip", r"\b(?:jan(?:uary)?|feb(?:ruary)?|mar(?:ch)?|apr(?:il)?|may|june?|july?|aug(?:ust)?|sept?(?:ember)?|oct(?:ober)?|nov(?:ember)?|dec(?:ember)?)\.? [0-9]{1,2}\b(?!-)(?!\"|/|')"),
     ("skip", r"\b[0-9]+(?: ?-? ?)(?:years?|yrs?|days?|weeks?|months?|hours?|hrs?|minutes?|volts?|v|amps?|gal(?:lons?)?|gauge|ga)\b"),
     ("skip", r"\$ ?[0-9][0-9,.]*"),
+    ("skip", r"(?:(?<=riser )|(?<=step )|(?<=tread )|(?<=joist )|(?<=jst )|(?<=post )|(?<=hanger )|(?<=hgr )|(?<=beam )|(?<=baluster )|(?<=stringer )|(?<=column )|(?<=girder )|(?<=ledger )|(?<=bolt )|(?<=hole ))#?[0-9]{1,2}(?= (?:is|are|has|was|measures?|gap|soft|shows?|sits?|and|through|thru|at|near|by)\b|:| ?-? ?gap)"),
+    ("skip", r"(?:(?<=joist )|(?<=jst )|(?<=hanger )|(?<=hgr )|(?<=post )|(?<=beam ))#?[0-9]{1,2}(?=, )"),
+    ("skip", r"[0-9]/[0-9] of (?!an? inch|inch)"),
     ("angle", rf"(?P<n>{_NUMBER})[ -]?(?:°|degrees?|deg\b)"),
     ("load", rf"(?P<n>{_NUMBER}) ?(?:psf\b|lbs?\.? per (?:sq|square)|pounds per (?:sq|square) ?(?:ft|foot))"),
     ("area", rf"(?P<n>{_NUMBER}) ?(?:sq\.? ?ft\b\.?|sqft\b|s\.?f\.?\b|square ?-?(?:feet|foot|ft)\b|ft2\b|ft²)"),
@@ -307,6 +310,7 @@ _THICK_BY_LONG = re.compile(
 )
 _PENNY_BY_LONG = re.compile(rf"\b(?:6|8|10|12|16|20)d ?x ?(?P<long>{_NUMBER})(?:{_INCH})?")
 _NUMBER_OR_RANGE = re.compile(rf"(?P<low>{_NUMBER})(?: ?(?:-|to|through|thru) ?(?P<high>{_NUMBER}))?")
+_NUMBER_AND_NUMBER = re.compile(rf"(?P<low>{_NUMBER})(?: ?(?:-|to|and|&|or) ?(?P<high>{_NUMBER}))?")
 _BETWEEN = re.compile(r"\b(?:between|from|either|btwn|bwtn|b/w) (?:about |approx\.? )?$")
 _STARTS = re.compile(
     rf"[0-9.#§$(]|\b(?:an?|one|single|doubled?|dbl|twin|tripled?|quadruple|{_COUNT_WORD}|{_PART_WORD})\b|\b[a-z]+\b"
@@ -373,7 +377,8 @@ def _length_or_number_at(text: str, at: int) -> Quantity | None:
     length = _lengths(text, at, bool(_BETWEEN.search(text, 0, at)))
     if length is not None:
         return length
-    found = _NUMBER_OR_RANGE.match(text, at)
+    pattern = _NUMBER_AND_NUMBER if _BETWEEN.search(text, 0, at) else _NUMBER_OR_RANGE
+    found = pattern.match(text, at)
     if not found or (low := number_of(found["low"])) is None:
         return None
     if re.fullmatch(_PART, found["low"]):

@@ -33,7 +33,8 @@ def read_comment(comment: str, topic: str | None = None) -> list[Read]:
     topic
         The topic of its row, which helps where the comment leaves out the noun.
     """
-    words, stops = _looked_through(comment)
+    rules = comment_rules()
+    words, stops = _looked_through(comment, topic if topic in rules.meant else None)
     found: dict[str, Read] = {}
     for read in (
         *_numbers(words, stops, topic),
@@ -46,9 +47,9 @@ def read_comment(comment: str, topic: str | None = None) -> list[Read]:
 
 
 @lru_cache(maxsize=8)
-def _looked_through(comment: str) -> tuple[Words, Stops]:
-    """What does not depend on the topic; the same comment often stands under several."""
-    words = find_words(spell(comment[:LONGEST]))
+def _looked_through(comment: str, topic: str | None) -> tuple[Words, Stops]:
+    """What few topics have a say in; the same comment often stands under several."""
+    words = find_words(spell(comment[:LONGEST]), topic)
     return words, find_stops(words, comment_rules())
 
 

@@ -125,10 +125,27 @@ class Fuzzy(_Rule):
     not_: tuple[str, ...] = Field(alias="not")
 
 
+class Alone(_Rule):
+    """Words that may stand around a length that needs none; after one of ``places`` any word may."""
+
+    words: frozenset[str]
+    places: frozenset[str]
+
+
+class BesideSizes(_Rule):
+    """Words between a member and its size: those that link them, and those that part them."""
+
+    links: frozenset[str]
+    parts: frozenset[str]
+
+
 class Rules(_Rule):
     """All rules. ``version``: see :func:`rules_version`."""
 
     words: dict[str, tuple[str, ...]]
+    alone: Alone
+    beside_sizes: BesideSizes
+    meant: dict[str, dict[str, str]]
     fuzzy: Fuzzy
     shorthand: dict[str, str]
     scope: tuple[Scope, ...]

@@ -15,9 +15,7 @@ CLAUSE_ENDS = frozenset(
 _GOES_ON = frozenset({"and", "or", "nor"})
 #: How far before a limit's word its number may stand, and what parts the two.
 _BEFORE = 3
-_PARTS = frozenset(
-    {"and", "or", "code", "irc", "rule", "table", "standard", "guide", "is", "are", "was", "were", "than"}
-)
+_PARTS = frozenset({"and", "or", "code", "irc", "rule", "table", "standard", "guide", "than"})
 
 Stops = list[set[tuple[str, str]]]
 

@@ -10,35 +10,8 @@ from etl.comments.rules import Rules, SizeRule
 from etl.comments.scopes import CLAUSE_ENDS, Stops, clause_of, stopped
 from etl.comments.words import Words
 
-#: Words that part a size from the noun before it ("hangers on 2x10") or after it ("2x10 in hangers").
-_PARTS_BEFORE = frozenset(
-    [
-        "on",
-        "in",
-        "at",
-        "with",
-        "under",
-        "below",
-        "carrying",
-        "supporting",
-        "holding",
-        "over",
-        "against",
-        "between",
-        "to",
-        "from",
-        "into",
-        "used",
-        "and",
-        "where",
-        "have",
-        "has",
-        "without",
-    ]
-)
-_PARTS_AFTER = _PARTS_BEFORE | frozenset(["for", "is", "are", "was", "were", "not", "than"])
+#: How many words may stand between a size and its noun.
 _FARTHEST = 5
-_OPEN_SIGNS = frozenset({":", "(", "-", "="})
 
 
 @dataclass(frozen=True)
@@ -122,7 +95,7 @@ def _noun_after(words: Words, rules: Rules, token: int) -> Noun | None:
         if at in nouns:
             rule, after = nouns[at]
             return rule, at, after, at - token - 1
-        if word.word in CLAUSE_ENDS or word.word in _PARTS_AFTER:
+        if word.word in CLAUSE_ENDS or word.word in rules.beside_sizes.parts:
             return None
         if word.quantity is not None and word.quantity.kind == "size":
             return None
@@ -138,10 +111,7 @@ def _noun_before(words: Words, rules: Rules, token: int) -> Noun | None:
         if at in ends:
             rule, first = ends[at]
             return rule, first, at, token - at
-        word = words.tokens[at - 1]
-        if (word.word in CLAUSE_ENDS and word.word not in _OPEN_SIGNS) or word.word in _PARTS_BEFORE:
-            return None
-        if word.quantity is not None:
+        if words.tokens[at - 1].word not in rules.beside_sizes.links:
             return None
     return None
 

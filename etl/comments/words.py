@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, cached_property
 
 from rapidfuzz.distance import OSA
@@ -116,16 +116,18 @@ class Words:
         return self.spelled.place(self.tokens[first].start, self.tokens[after - 1].end)
 
 
-def find_words(spelled: Spelled) -> Words:
-    """The canonical words of a spelled comment."""
+def find_words(spelled: Spelled, topic: str | None = None) -> Words:
+    """The canonical words of a spelled comment; in a row on guard posts, "post" is one of these."""
     rules = comment_rules()
+    meant = rules.meant.get(topic or "", {})
     taken = [*_lexicon_with_digits(rules).finditer(spelled.text)]
     blanked = list(spelled.text)
     for found in taken:
         blanked[found.start() : found.end()] = "|" * (found.end() - found.start())
     quantities = {quantity.start: quantity for quantity in find_quantities("".join(blanked))}
     fixed = {found.start(): found for found in taken}
-    return Words(spelled, tuple(_tokens(spelled, quantities, fixed, rules)))
+    tokens = _tokens(spelled, quantities, fixed, rules)
+    return Words(spelled, tuple(replace(token, word=meant.get(token.word, token.word)) for token in tokens))
 
 
 def _tokens(
