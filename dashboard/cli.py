@@ -322,9 +322,9 @@ def _tell_what_if(found: WhatIf) -> str:
     "--reach",
     "reach",
     multiple=True,
-    metavar="rule=SHARE|eye=SHARE",
-    help="For training_topics only: the share of wrong calls that training mends, where the rule was not known and "
-    "where the eye missed it. Else rule=0.5 and eye=0.25.",
+    metavar="rule=SHARE|eye=SHARE|sentence=SHARE",
+    help="For training_topics only: the share of wrong calls that training mends, where the rule was not known, "
+    "where the eye missed it, and where a stock sentence fails. Else rule=0.5, eye=0.25 and sentence=1.",
 )
 @warehouse_option
 def table(

@@ -48,7 +48,7 @@ TRUTH_TOPIC, MAKE_LOOK = "truth_topic", "look_to_make"
 TIME_TOPIC, TIME_SHOW, TIME_MONTH, TIME_CASE = "time_topic", "time_show", "month", "time_case"
 TIME_CHART = "time_chart"
 # What to train.
-TRAIN_TOPIC, REACH_RULE, REACH_EYE = "train", "reach_rule", "reach_eye"
+TRAIN_TOPIC, REACH_RULE, REACH_EYE, REACH_SENTENCE = "train", "reach_rule", "reach_eye", "reach_sentence"
 TRAIN_CHART = "train_chart"
 #: A session to be entered, and the one that was entered last. They stand in no address: a link must enter nothing.
 SESSION_DAY, SESSION_TOPIC, SESSION_WHO, SESSION_HOURS = "session_day", "session_topic", "session_who", "session_hours"
@@ -74,7 +74,7 @@ IN_ADDRESS = {
     *(COMPARED, ORDER, GRID_SHOWS, GRID_PART, OPEN_INSPECTOR, OPEN_TOPIC, OWN_SHOW, OWN_TOPIC, OWN_CASE),
     *(LOOKS_TOPIC, LOOKS_BEYOND, LOOKS_PAIR, LOOKS_CASE, TRUTH_TOPIC, MAKE_LOOK),
     *(TIME_TOPIC, TIME_SHOW, TIME_MONTH, TIME_CASE),
-    *(TRAIN_TOPIC, REACH_RULE, REACH_EYE, BRIEF_AGE, BRIEF_HEIGHT, BRIEF_REGION, BRIEF_BUILDER),
+    *(TRAIN_TOPIC, REACH_RULE, REACH_EYE, REACH_SENTENCE, BRIEF_AGE, BRIEF_HEIGHT, BRIEF_REGION, BRIEF_BUILDER),
     *(RULES_PART, RULES_TOPIC, RULES_GUIDELINE, NOTE_ABOUT, NOTE_TOPIC, NOTE_KIND, NOTE_MONTH),
     NOTE_SENTENCE,
 }

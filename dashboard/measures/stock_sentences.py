@@ -12,10 +12,16 @@ from dashboard.warehouse import Snapshot
 
 #: In fewer reports a sentence is not yet a stock sentence.
 LEAST_REPORTS = 5
+_HALF = 0.5
 COLUMNS = [
     *("sentence_id", "topic", "text", "uses", "reports", "inspectors", "judged", "judged_share"),
     *("overcalled", "share", "share_low", "share_high", "habits", "first_seen", "last_seen"),
 ]
+
+
+def surely_failing(sentences: pd.DataFrame) -> pd.DataFrame:
+    """Of rows of :func:`stock_sentences`, those whose judged write-ups fail more often than they hold, beyond luck."""
+    return sentences[sentences["share_low"] > _HALF]
 
 
 def stock_sentences(snapshot: Snapshot, filters: Filters = EVERYTHING) -> pd.DataFrame:

@@ -582,6 +582,7 @@ TABLES: dict[str, Table] = {
                 "overcalled": "Write-ups expected that do not hold; judged ones scaled to all.",
                 "missed": "Defects expected to be passed over; judged ones scaled to all.",
                 "understated": "Defects expected to be only advised upon; judged ones scaled to all.",
+                "in_sentences": "Of overcalled, those with a stock sentence that surely fails.",
                 "avoidable": "Wrong calls that training could avoid, times their rules' weight, times its reach.",
                 "avoidable_low": "Its 95 percent interval, lower end.",
                 "avoidable_high": "Its 95 percent interval, upper end.",

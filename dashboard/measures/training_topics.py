@@ -6,7 +6,8 @@ too much and calls that claim too little are added up apart and never set off ag
 
 How far training reaches is an assumption that the reader can change, no measurement (common practice, no published
 source): who did not know the rule gets half of such calls right afterwards, an eye that passed over a fault improves by
-a quarter, and a form without the field for a measure is mended by a new form and by no training at all.
+a quarter, a stock sentence that fails is mended where it is kept, once for all, and a form without the field for a
+measure is mended by a new form and by no training at all.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from numpy.typing import NDArray
 
 from dashboard.filters import EVERYTHING, Filters
 from dashboard.measures import order
+from dashboard.measures.stock_sentences import stock_sentences, surely_failing
 from dashboard.problems import WrongUsage
 from dashboard.stats import shrinkage
 from dashboard.warehouse import Snapshot
@@ -39,10 +41,21 @@ _MOST_OF = 0.5
 
 @dataclass(frozen=True)
 class Reach:
-    """The share of wrong calls that training takes away: where the rule was not known, where the eye missed it."""
+    """The share of wrong calls that training takes away.
+
+    Attributes
+    ----------
+    rule
+        Where the rule was not known.
+    eye
+        Where the eye missed it.
+    sentence
+        Of write-ups with a stock sentence that surely fails: where it is mended.
+    """
 
     rule: float = 0.5
     eye: float = 0.25
+    sentence: float = 1.0
 
     @classmethod
     def told(cls, texts: Iterable[str]) -> Reach:
@@ -69,7 +82,8 @@ class UnreadableReach(WrongUsage):
 
     def __init__(self, text: str, why: str) -> None:
         super().__init__(
-            f"--reach {text}: {why}. Write rule=SHARE or eye=SHARE, each once, with a share from 0 to 1: rule=0.5."
+            f"--reach {text}: {why}. Write rule=SHARE, eye=SHARE or sentence=SHARE, each once, with a share "
+            "from 0 to 1: rule=0.5."
         )
 
 
@@ -90,6 +104,7 @@ class _Calls:
     judged: Array
     wrong: Array
     by_eye: Array
+    by_sentence: Array
     weight: Array
     recent: Array
     days: float
@@ -108,7 +123,8 @@ def training_topics(snapshot: Snapshot, filters: Filters = EVERYTHING, reach: Re
     DataFrame
         One row a topic with a judged call; most avoidable first. The columns are told in docs/tables.md.
     """
-    counts = snapshot.query("training_calls", **filters.parameters())
+    failing = surely_failing(stock_sentences(snapshot, filters))
+    counts = snapshot.query("training_calls", sentences=list(failing["sentence_id"]), **filters.parameters())
     counts = counts[counts.groupby("topic")["judged"].transform("sum") > 0]
     topics = order.topics(counts["topic"], snapshot.query("topics"))
     if not topics:
@@ -118,7 +134,7 @@ def training_topics(snapshot: Snapshot, filters: Filters = EVERYTHING, reach: Re
 
 
 COLUMNS = [
-    *("topic", "expected_decks", "overcalled", "missed", "understated"),
+    *("topic", "expected_decks", "overcalled", "missed", "understated", "in_sentences"),
     *("avoidable", "avoidable_low", "avoidable_high", "avoidable_too_much", "avoidable_too_little"),
     *("avoidable_least", "avoidable_most", "judged_share", "undecided"),
     *("common", "spread", "suggested", "inspectors"),
@@ -144,6 +160,7 @@ def _calls(counts: pd.DataFrame, topics: list[str]) -> _Calls:
         dense("judged"),
         dense("wrong"),
         dense("wrong_by_eye"),
+        dense("wrong_by_sentence"),
         dense("weight"),
         dense("recent"),
         float(counts["days"].iloc[0]),
@@ -152,7 +169,10 @@ def _calls(counts: pd.DataFrame, topics: list[str]) -> _Calls:
 
 def _table(calls: _Calls, topics: list[str], weights: Array, reach: Reach) -> pd.DataFrame:
     trials, judged, wrong = (part.sum(axis=1) for part in (calls.trials, calls.judged, calls.wrong))
-    by_eye = np.divide(calls.by_eye.sum(axis=1), wrong, out=np.zeros_like(wrong), where=wrong > 0)
+    by_eye, by_sentence = (
+        np.divide(part.sum(axis=1), wrong, out=np.zeros_like(wrong), where=wrong > 0)
+        for part in (calls.by_eye, calls.by_sentence)
+    )
     per_trial = trials / np.maximum(trials.sum(axis=1, keepdims=True), 1)
     share = np.divide(wrong, judged, out=np.zeros_like(wrong), where=judged > 0)
     matters = calls.quarter[:, None] * _weight(calls, weights)
@@ -160,8 +180,8 @@ def _table(calls: _Calls, topics: list[str], weights: Array, reach: Reach) -> pd
 
     def avoidable(rate: Array) -> Array:
         """topic x kind from wrong calls per trial (any axes before)."""
-        by_rule, eye = rate * (1 - by_eye), np.maximum(rate * by_eye - remains * per_trial, 0.0)
-        return matters * (reach.rule * by_rule + reach.eye * eye)
+        by_rule, eye = rate * (1 - by_eye - by_sentence), np.maximum(rate * by_eye - remains * per_trial, 0.0)
+        return matters * (reach.rule * by_rule + reach.eye * eye + reach.sentence * rate * by_sentence)
 
     found = avoidable(per_trial * share)
     drawn = avoidable(_draws(trials, judged, wrong)).sum(axis=-1)
@@ -178,6 +198,7 @@ def _table(calls: _Calls, topics: list[str], weights: Array, reach: Reach) -> pd
             "topic": topics,
             "expected_decks": calls.quarter,
             **{kind: calls.quarter * (per_trial * share)[:, at] for at, kind in enumerate(KINDS)},
+            "in_sentences": calls.quarter * (per_trial * share * by_sentence).sum(axis=1),
             "avoidable": total,
             # Where nothing wrong was found the posterior still allows for some; the estimate is what was found.
             "avoidable_low": np.minimum(low, total),

@@ -8,7 +8,7 @@ from typing import Any
 import pandas as pd
 
 from dashboard import labels
-from dashboard.measures.stock_sentences import LEAST_REPORTS
+from dashboard.measures.stock_sentences import LEAST_REPORTS, surely_failing
 from dashboard.notes.wording import Sentence, Strong, said, together
 
 CAPTION = (
@@ -36,7 +36,7 @@ def stock_sentences(rows: pd.DataFrame, wrong_in_all: int) -> Sentence:
         return together(first, said(Strong("No write-up with one of them could be judged.")))
     if not worst["overcalled"]:
         return together(first, said(Strong("All write-ups with them that could be judged hold.")))
-    failing = rows[rows["share_low"] > 0.5]
+    failing = surely_failing(rows)
     if failing.empty:
         finding = said(Strong("None of them surely fails more often than it holds."))
     else:

@@ -28,8 +28,8 @@ WHAT_IT_CANNOT_SHOW = (
 )
 REACH = (
     "How far training reaches is an assumption, no measurement: change it, and see whether the order stays. It is the "
-    "share of wrong calls that go right afterwards, where a recorded measure breaks the rule, and where only a second "
-    "look found it. Where the form lacks a field it is nothing."
+    "share of wrong calls that go right afterwards: where a recorded measure breaks the rule, where only a second look "
+    "found it, and where a stock sentence surely fails. Where the form lacks a field it is nothing."
 )
 
 

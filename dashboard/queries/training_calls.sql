@@ -1,7 +1,8 @@
 -- One row: a topic x inspector x kind of wrong call, over the seen trials of the call that it can be wrong in: written up
 -- (overcalled), passed (missed), advised (understated). trials: all of the call. judged: those that a rule or a random
--- second look decided. wrong: of those; wrong_by_eye: of these, decided by a
--- second look and by no measure. weight: summed over the wrong ones, that of the weightiest rule broken.
+-- second look decided. wrong: of those; wrong_by_eye: of these, decided by a second look and by
+-- no measure; wrong_by_sentence: not by eye, and written up with one of $sentences (stock_key.sql). weight: summed over
+-- the wrong ones, that of the weightiest rule broken.
 -- recent: trials of the last 365 days before the newest inspection; days: how many of these days the reports cover.
 -- The eight filters: null means no condition; a blank region, builder or age is the text 'unknown'.
 with chosen as (
@@ -18,17 +19,22 @@ with chosen as (
   where seen and call in ('written_up', 'passed', 'advised')
     /* within.sql */
 ),
+wrong_places as (
+  select report_id, deck_id, topic, basis, criterion_id, /* stock_key.sql */ as sentence_id
+  from (select *, /* stock_text.sql */ as text from outcomes)
+  where counted_outcome in ('overcalled', 'missed', 'understated')
+),
 wrong_rows as (
   select
-    outcomes.report_id,
-    outcomes.deck_id,
-    outcomes.topic,
+    report_id,
+    deck_id,
+    wrong_places.topic,
     bool_and(basis = 'second_look') as by_eye,
+    bool_or(list_contains($sentences::varchar[], sentence_id)) as by_sentence,
     max(coalesce(criteria.weight, topics.weight, 1)) as weight
-  from outcomes
+  from wrong_places
   left join criteria using (criterion_id)
-  left join topics on outcomes.topic = topics.topic
-  where counted_outcome in ('overcalled', 'missed', 'understated')
+  left join topics on wrong_places.topic = topics.topic
   group by all
 ),
 newest as (
@@ -43,6 +49,7 @@ select
   count(*) filter (where judged) as judged,
   count(*) filter (where judged and wrong) as wrong,
   count(*) filter (where judged and wrong and by_eye) as wrong_by_eye,
+  count(*) filter (where judged and wrong and not by_eye and by_sentence) as wrong_by_sentence,
   coalesce(sum(weight) filter (where judged and wrong), 0)::double as weight,
   count(*) filter (where inspected_on > last_day - 365) as recent,
   any_value(days) as days

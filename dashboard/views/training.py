@@ -70,8 +70,10 @@ def _reach() -> Reach:
             rule = _share("Mended where the rule was not known, %", state.REACH_RULE, _USUAL.rule)
         with st.container(width=300):
             eye = _share("Mended where the eye missed it, %", state.REACH_EYE, _USUAL.eye)
+        with st.container(width=300):
+            sentence = _share("Mended where a stock sentence fails, %", state.REACH_SENTENCE, _USUAL.sentence)
     parts.hint(words.REACH)
-    return Reach(rule, eye)
+    return Reach(rule, eye, sentence)
 
 
 def _share(label: str, key: str, usual: float) -> float:

@@ -73,9 +73,21 @@ def test_the_reach_of_training_is_the_readers_to_change(firm, published):
         table(snapshot, "misses", reach=Reach())
 
 
+def test_a_stock_sentence_that_surely_fails_is_mended_where_it_is_kept(firm, published):
+    for person in "ABCDE":
+        for kind in ("small gap", "no gap"):
+            year(firm, "joist_gap", "written_up", "acceptable", 2, inspector_id=person, recorded=kind, comment="A gap.")
+    year(firm, "joist_gap", "written_up", "acceptable", 20, comment="Only one says so, always of the same.")
+    snapshot = published(firm)
+    usual, half = (row(training_topics(snapshot, reach=reach), "joist_gap") for reach in (Reach(), Reach(sentence=0.5)))
+    # Half of the write-ups have the sentence of ten habits; the other one is one habit, and not sure to fail.
+    assert usual["in_sentences"] == pytest.approx(usual["overcalled"] / 2)
+    assert usual["avoidable"] == pytest.approx(half["avoidable"] * (0.5 + 0.25) / 0.5)
+
+
 @pytest.mark.parametrize("texts", [["rule=2"], ["eye=nan"], ["rule"], ["ear=0.5"], ["eye=-0"] * 2])
 def test_a_reach_that_is_none_is_told_what_one_is(texts):
-    with pytest.raises(UnreadableReach, match=f"--reach {texts[0]}: .*Write rule=SHARE or eye=SHARE"):
+    with pytest.raises(UnreadableReach, match=f"--reach {texts[0]}: .*Write rule=SHARE, eye=SHARE or"):
         Reach.told(texts)
 
 
