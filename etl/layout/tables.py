@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -65,12 +66,13 @@ def labels_of(rows: list[Cells]) -> list[str]:
     A blank label is named by its column's letter; one that comes again gets its number.
     """
     width = max(len(row) for row in rows)
+    times: Counter[str] = Counter()
     found: list[str] = []
     for place in range(width):
-        parts = [" ".join(row[place].split()) for row in rows if place < len(row) and row[place]]  # type: ignore[union-attr]
+        parts = [" ".join(cell.split()) for row in rows if place < len(row) and (cell := row[place])]
         label = " / ".join(dict.fromkeys(parts)) or f"(column {letter(place)})"
-        times = sum(each == label or each.startswith(f"{label} (") for each in found)
-        found.append(f"{label} ({times + 1})" if label in found else label)
+        times[label] += 1
+        found.append(f"{label} ({times[label]})" if times[label] > 1 else label)
     return found
 
 

@@ -37,6 +37,8 @@ LONGEST_CELL = 1_000_000
 LONGEST_HEADER = 1_000_000
 #: A line longer than this is no line of a table: it is refused before anything holds it in memory.
 LONGEST_LINE = 1 << 24
+#: As many columns as a spreadsheet has; a file with more is no table of reports, and would take minutes to refuse.
+MOST_COLUMNS = 16_384
 _BLOCK = 1 << 22
 
 csv.field_size_limit(LONGEST_CELL)
@@ -151,9 +153,17 @@ def _header(path: Path) -> tuple[list[str], str]:
     if len(line) >= LONGEST_HEADER:
         raise SourceError("its first line is over a million characters long, so it is not a table of reports")
     candidates = {delimiter: _split(line, delimiter) for delimiter in DELIMITERS}
+    widest = max(map(len, candidates.values()))
+    if widest > MOST_COLUMNS:
+        raise too_wide(widest)
     known = all_columns()
     delimiter = max(candidates, key=lambda sign: sum(column_name(cell) in known for cell in candidates[sign]))
     return candidates[delimiter], delimiter
+
+
+def too_wide(columns: int) -> SourceError:
+    """What is said of a file with more columns than any table of reports has."""
+    return SourceError(f"it has {columns:,} columns, more than any table of reports; export it with those you need")
 
 
 def _split(line: str, delimiter: str) -> list[str]:

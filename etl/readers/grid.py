@@ -10,7 +10,16 @@ from pathlib import Path
 from etl import values
 from etl.errors import SourceError
 from etl.readers.columnar import text_of_parquet
-from etl.readers.delimited import DELIMITERS, ENCODING_NAMES, as_utf8, examine, explain, records
+from etl.readers.delimited import (
+    DELIMITERS,
+    ENCODING_NAMES,
+    MOST_COLUMNS,
+    as_utf8,
+    examine,
+    explain,
+    records,
+    too_wide,
+)
 from etl.readers.workbook import workbook_cells
 
 #: Rows from which the delimiter is found.
@@ -89,6 +98,8 @@ def _delimited(path: Path, scratch: Path, encoding: str | None, delimiter: str |
     for row_no, cells in records(readable, delimiter):
         if isinstance(cells, csv.Error):
             found.broken.append((row_no, f"not_readable: {explain(cells)}"))
+        elif len(cells) > MOST_COLUMNS:
+            raise too_wide(len(cells))
         else:
             found.rows.append((row_no, [cell.strip(values.BLANKS) or None for cell in cells]))
     if not found.rows:

@@ -62,11 +62,16 @@ def find_sources(given: list[str], scratch: Path) -> list[Source]:
     found: dict[Path, Source] = {}
     for text in given:
         for path in _expand(text):
-            for source in _unpack(path, scratch) if path.suffix.lower() == ".zip" else [_single(path)]:
+            for source in _unpack(path, scratch) if _is_archive(path) else [_single(path)]:
                 found.setdefault(source.path or Path(source.name), source)
     if not found:
         raise UsageError(f"There is no file to read in {', '.join(given)}. Readable are: {', '.join(SUFFIXES)}, .zip.")
     return list(found.values())
+
+
+def _is_archive(path: Path) -> bool:
+    """Whether to look into a file for others; a pipe of that name would be waited for without end."""
+    return path.suffix.lower() == ".zip" and path.is_file()
 
 
 def _expand(text: str) -> list[Path]:
@@ -74,7 +79,9 @@ def _expand(text: str) -> list[Path]:
     if path.is_dir():
         # A .txt in a folder is more often a memo than a table; it is read where it is named.
         wanted = {*SUFFIXES, ".zip"} - {".txt"}
-        return sorted(file for file in path.rglob("*") if file.suffix.lower() in wanted and not _hidden(file, path))
+        found = sorted(file for file in path.rglob("*") if file.suffix.lower() in wanted and not _hidden(file, path))
+        # An empty folder that is called like a file stands where a file should be.
+        return found or ([path] if path.suffix.lower() in wanted else [])
     if path.exists():
         return [path]
     matches = sorted(Path(match) for match in glob.glob(text, recursive=True))
