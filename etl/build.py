@@ -65,7 +65,7 @@ def store(
     by_topic = "(select * from arriving order by topic)"
     judged = judge_sql(catalog, by_topic, arriving, _topics(connection, "arriving"))
     connection.execute(f"insert into recorded by name {judged}").fetchall()
-    read_comments(connection, "arriving")
+    read_comments(connection, catalog, "arriving")
     _judge_by_comments(connection, catalog, "(select * from recorded semi join arriving using (observation_id))")
     for step in ("replace_reports", "replace_refused", "add_loads"):
         _run(connection, f"marts/{step}")
@@ -80,7 +80,7 @@ def rejudge(connection: duckdb.DuckDBPyConnection, catalog: Catalog) -> int:
     connection.execute(f"create table judged_anew as {judged}").fetchall()
     _run(connection, "marts/replace_recorded")
     connection.execute("delete from comment_reads")
-    read_comments(connection, "recorded")
+    read_comments(connection, catalog, "recorded")
     _judge_by_comments(connection, catalog, "recorded")
     return int(connection.execute(sql("marts/flips")).fetchall()[0][0])
 

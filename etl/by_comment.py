@@ -30,8 +30,8 @@ _WORDINGS = pa.schema(
 )
 
 
-def read_comments(connection: duckdb.DuckDBPyConnection, relation: str) -> None:
-    """Add to ``comment_reads`` what the comments of a relation's rows say.
+def read_comments(connection: duckdb.DuckDBPyConnection, catalog: Catalog, relation: str) -> None:
+    """Add to ``comment_reads`` what the comments of a relation's rows say, where the firm wants them read.
 
     Parameters
     ----------
@@ -40,6 +40,8 @@ def read_comments(connection: duckdb.DuckDBPyConnection, relation: str) -> None:
     relation
         A table or view with observation_id, topic and comment.
     """
+    if catalog.settings.comments == "unread":
+        return
     connection.execute(f"create or replace temp view to_read as select observation_id, topic, comment from {relation}")
     connection.execute(sql("staging/wordings"))
     wordings = connection.execute("select wording, topic, comment from wordings order by wording").fetchall()
@@ -95,8 +97,10 @@ def judge_by_comments(
     Returns
     -------
     bool
-        Whether there is such a row; ``by_comment`` is made only then.
+        Whether there is such a row and the firm lets comments decide; ``by_comment`` is made only then.
     """
+    if catalog.settings.comments != "decide":
+        return False
     connection.execute(f"create or replace temp view judged_rows as select observation_id, criterion_id from {judged}")
     connection.execute(sql("staging/open_reads"))
     read = [row[0] for row in connection.execute("select distinct measure from open_reads").fetchall()]

@@ -7,7 +7,7 @@ import re
 import tomllib
 from decimal import Decimal
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import (
     BaseModel,
@@ -46,6 +46,9 @@ class FirmSettings(BaseModel):
         By region, where a report does not record them: ``{"Ridge": 60}``.
     guard_bands
         By measure, in its unit: a value closer than this to where the verdict turns is left to the inspector.
+    comments
+        What becomes of the measures that comments state: ``unread``; ``shown`` (read, kept and shown in the case); or
+        ``decide`` (where nothing was recorded they decide, too). How often what is read is right: docs/comments.md.
     """
 
     model_config = ConfigDict(extra="forbid", frozen=True)
@@ -55,6 +58,7 @@ class FirmSettings(BaseModel):
     design_load_psf: dict[Region, Decimal] = Field(default_factory=dict)
     frost_depth_in: dict[Region, Decimal] = Field(default_factory=dict)
     guard_bands: dict[str, Decimal] = Field(default_factory=dict)
+    comments: Literal["unread", "shown", "decide"] = "unread"
 
     @field_validator("code_basis")
     @classmethod
