@@ -28,34 +28,40 @@ def shown(app: AppTest) -> str:
     return text.replace("\u00a0", " ")
 
 
-@pytest.mark.parametrize("page", PAGES)
-def test_an_empty_warehouse_says_what_to_do(opened: Callable[..., AppTest], page: str) -> None:
-    app = opened(page=page)
-    assert "No reports are loaded" in shown(app)
-    assert "`evenhand load`" in shown(app)
-    assert "`evenhand demo`" in shown(app)
-    assert not app.exception
+def test_an_empty_warehouse_says_what_to_do_on_every_page(opened: Callable[..., AppTest]) -> None:
+    app = opened()
+    for page in PAGES:
+        app = app.switch_page(page).run() if page else app
+        assert "No reports are loaded" in shown(app)
+        assert "`evenhand load`" in shown(app)
+        assert "`evenhand demo`" in shown(app)
+        assert not app.exception
 
 
-def test_a_missing_folder_says_what_to_do(
+def test_a_missing_folder_says_what_to_do_on_every_page(
     opened: Callable[..., AppTest], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
     opened()
     monkeypatch.setenv("EVENHAND_WAREHOUSE", str(tmp_path / "nowhere"))
     app = AppTest.from_file(str(APP), default_timeout=30).run()
-    assert "There is no warehouse" in shown(app)
-    assert not app.exception
+    for page in PAGES:
+        app = app.switch_page(page).run() if page else app
+        assert "There is no warehouse" in shown(app)
+        assert not app.exception
 
 
-def test_a_snapshot_of_a_newer_version_says_so(opened: Callable[..., AppTest]) -> None:
+def test_a_snapshot_of_a_newer_version_says_so_on_every_page(opened: Callable[..., AppTest]) -> None:
     app = opened(firms.one_size_down(), schema_version=99)
-    assert "newer Evenhand" in shown(app)
-    assert not app.exception
+    for page in PAGES:
+        app = app.switch_page(page).run() if page else app
+        assert "newer Evenhand" in shown(app)
+        assert not app.exception
 
 
 def test_every_page_ends_with_the_cautions(opened: Callable[..., AppTest]) -> None:
+    app = opened(firms.one_size_down())
     for page in PAGES:
-        app = opened(firms.one_size_down(), page) if not page else opened(page=page)
+        app = app.switch_page(page).run() if page else app
         # The page of notes shows a note, which ends with them: twice would be once too often.
         text = str(app.get("iframe")[0].proto.srcdoc) if page == NOTES else shown(app)
         assert page != NOTES or "no statement that a deck is safe" not in shown(app)

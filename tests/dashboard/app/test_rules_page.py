@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import html
+import shutil
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -11,7 +13,7 @@ from streamlit.testing.v1 import AppTest
 
 from dashboard.warehouse import Snapshot
 from etl.criteria import spoken
-from etl.criteria.catalog import load_catalog
+from etl.criteria.catalog import Catalog, load_catalog
 from etl.criteria.pages import tables_known
 from etl.load import load
 from tests.dashboard import firms
@@ -77,10 +79,24 @@ def reports(folder: Path) -> Path:
     return file
 
 
+@pytest.fixture(scope="module")
+def loaded(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The warehouse of :func:`shipped`, which is loaded once."""
+    folder = tmp_path_factory.mktemp("shipped")
+    load([str(reports(folder))], folder)
+    return folder
+
+
 @pytest.fixture
-def shipped(tmp_path: Path) -> None:
+def shipped(loaded: Path, tmp_path: Path) -> None:
     """A warehouse of three rows, judged by the shipped catalog."""
-    load([str(reports(tmp_path))], tmp_path)
+    shutil.copytree(loaded, tmp_path, dirs_exist_ok=True)
+
+
+@cache
+def catalog() -> Catalog:
+    """The shipped catalog, as the tests compare with it."""
+    return load_catalog()
 
 
 def test_the_answer_says_how_many_topics_are_judged_and_against_what(opened):
@@ -109,7 +125,7 @@ def test_another_part_of_the_deck_opens_its_first_topic_with_a_rule(opened, ship
 
 def test_a_topic_is_told_in_plain_words_with_source_and_how_it_is_known(opened, shipped):
     text = shown(opened(rules_topic="joist_gap"))
-    page, rule = load_catalog().pages["joist_gap"], load_catalog().criterion("joist_gap.gap")
+    page, rule = catalog().pages["joist_gap"], catalog().criterion("joist_gap.gap")
     for told in (page.plain, page.habit, page.caution, rule.plain):
         assert str(told) in text.replace("\\", "")
     assert "Source: common practice, no published source, 1/8 and 3/8 in as quoted in the trade press" in text
@@ -121,12 +137,11 @@ def test_a_topic_is_told_in_plain_words_with_source_and_how_it_is_known(opened, 
 @pytest.mark.parametrize("topic", ["joist_gap", "hanger_fastener_length", "joist_span", "stair_open_riser"])
 def test_a_rule_is_told_in_the_words_of_the_command_and_never_in_code(opened, shipped, topic):
     text = html.unescape(shown(opened(rules_topic=topic))).replace("\\", "")
-    catalog = load_catalog()
-    for rule in catalog.of_topic(topic):
-        told = [*spoken.limits(catalog, rule).values()]
+    for rule in catalog().of_topic(topic):
+        told = [*spoken.limits(catalog(), rule).values()]
         assert all(f"<div>{limit[0].upper()}{limit[1:]}</div>" in text for limit in told)
-        assert spoken.applies(catalog, rule) in text
-        assert tables_known(catalog, rule).replace("_", " ") in text
+        assert spoken.applies(catalog(), rule) in text
+        assert tables_known(catalog(), rule).replace("_", " ") in text
         assert rule.id not in text
         assert not any(name in text for name in (*rule.needs, *rule.uses) if "_" in name)
 

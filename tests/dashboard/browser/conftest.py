@@ -12,11 +12,12 @@ import socket
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
 from pathlib import Path
+from typing import Literal
 from urllib.parse import urlsplit
 
 import pytest
 from filelock import FileLock
-from playwright.sync_api import Browser, ConsoleMessage, Page, Request, WebSocket, expect, sync_playwright
+from playwright.sync_api import Browser, ConsoleMessage, Error, Page, Request, WebSocket, expect, sync_playwright
 
 from dashboard import serve
 from etl.load import load
@@ -115,15 +116,26 @@ def sample(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Path:
 # ---- the reader ------------------------------------------------------------------------------------------------------
 
 
+@pytest.fixture(scope="session")
+def first_page(browser: Browser) -> Iterator[Page]:
+    """A page that one test after the other uses. A new one would read the code of Streamlit anew, for half of all time.
+
+    Who wants no motion is spared the pulse of what is still to come, which would cost a third of all drawing.
+    """
+    context = browser.new_context(reduced_motion="reduce")
+    yield context.new_page()
+    context.close()
+
+
 @pytest.fixture
-def open_browser(browser: Browser, served: Served) -> Iterator[Callable[..., Page]]:
+def open_browser(first_page: Page, served: Served) -> Iterator[Callable[..., Page]]:
     """Opens a page with nothing in its memory. The test fails on any request to elsewhere, on any error in the console.
 
-    Options are those of Playwright's ``new_context``: viewport, color_scheme …
+    What it takes: how wide and high the page is, and which color scheme the reader's system has.
     """
     outside: list[str] = []
     errors: list[str] = []
-    contexts = []
+    pages: list[Page] = []
     here = urlsplit(served.address).netloc
 
     def watch(asked: Request | WebSocket) -> None:
@@ -135,22 +147,39 @@ def open_browser(browser: Browser, served: Served) -> Iterator[Callable[..., Pag
         if message.type == "error" and not reading.is_harmless(message.location["url"], message.text):
             errors.append(f"{message.text} ({message.location['url']})")
 
-    def open_page(**options: object) -> Page:
-        context = browser.new_context(**({"viewport": {"width": 1440, "height": 1600}} | options))  # type: ignore[arg-type]
-        contexts.append(context)
-        context.on("request", watch)
-        page = context.new_page()
+    def note(error: Error) -> None:
+        errors.append(str(error))
+
+    listeners = {"request": watch, "websocket": watch, "console": listen, "pageerror": note}
+
+    def open_page(width: int = 1440, height: int = 1600, color_scheme: Literal["light", "dark"] = "light") -> Page:
+        page = first_page.context.new_page() if pages else first_page
+        pages.append(page)
         page.set_default_timeout(reading.PATIENCE_MS)
-        page.on("websocket", watch)
-        page.on("console", listen)
-        page.on("pageerror", lambda error: errors.append(str(error)))
+        page.set_viewport_size({"width": width, "height": height})
+        page.emulate_media(color_scheme=color_scheme)
+        page.mouse.move(0, 0)
+        for event, listener in listeners.items():
+            page.on(event, listener)  # type: ignore[call-overload]
         return page
 
     yield open_page
-    for context in contexts:
-        context.close()
+    for page in pages:
+        for event, listener in listeners.items():
+            page.remove_listener(event, listener)
+        _forget(page, served.address)
+    for page in pages[1:]:
+        page.close()
     assert outside == []
     assert errors == []
+
+
+def _forget(page: Page, address: str) -> None:
+    """Leave the dashboard, with nothing of it in the browser's memory."""
+    page.goto(f"{address}/_stcore/health")
+    page.evaluate("() => { localStorage.clear(); sessionStorage.clear(); }")
+    page.context.clear_cookies()
+    page.goto("about:blank")
 
 
 @pytest.fixture

@@ -3,16 +3,34 @@
 from __future__ import annotations
 
 import re
+import time
 from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import urlsplit
 
 from playwright.sync_api import Locator, Page, TimeoutError, expect
 
+from dashboard.charts import theme
+
 PATIENCE_MS = 40_000  # on a busy machine; an idle one needs a second
 _MOST_TABS = 80
-#: The code of links, tables and pictures is fetched when one is first needed; until then their place is empty.
-_ALL_THERE = "() => [...document.querySelectorAll('[data-testid=stElementContainer]')].every(one => one.firstChild)"
+#: Whether the page has been at rest for a tenth of a second since we began to look. The code of links, tables and
+#: pictures is fetched when one is first needed, and no sooner than the run has ended on a busy machine. Until then their
+#: place is empty or gray; what comes there moves all that is below.
+_AT_REST = """began => {
+  const app = document.querySelector('[data-testid=stApp]'), all = kind => [...app.querySelectorAll(`[data-testid=${kind}]`)];
+  const rests = app?.dataset.testScriptState === 'notRunning' && all('stElementContainer').every(one => one.firstChild)
+    && all('stSkeleton').length === 0 && all('stVegaLiteChart').every(chart => chart.querySelector('svg.marks'));
+  if (!rests) window.atRest = null;
+  else if (window.atRest?.began !== began) window.atRest = {began, since: performance.now()};
+  return rests && performance.now() - window.atRest.since > 100;
+}"""
+#: Counts from now on how often the state of the page's run changes.
+_WATCH_RUNS = """() => {
+  window.runs = 0;
+  new MutationObserver(() => window.runs++).observe(document.querySelector('[data-testid=stApp]'),
+    {attributes: true, attributeFilter: ['data-test-script-state']});
+}"""
 #: The last words of each page: the cautions.
 LAST_WORDS = "Figures on people are for learning, not for pay or dismissal."
 
@@ -58,8 +76,11 @@ def plain(text: str) -> str:
 
 
 def settled(page: Page) -> None:
-    """Wait until the page's run has ended: a click in the middle of it may be lost."""
-    expect(page.get_by_test_id("stApp")).to_have_attribute("data-test-script-state", "notRunning")
+    """Wait until the page is at rest: its run has ended, and all is in its place.
+
+    A click in the middle of a run may be lost, and so is one under which the button moves away.
+    """
+    page.wait_for_function(_AT_REST, arg=time.monotonic(), polling=100)
 
 
 def look(page: Page, address: str, place: Place | str = "") -> None:
@@ -79,13 +100,28 @@ def arrived(page: Page, title: str | None = None) -> None:
     shows_note = page.locator("[data-testid=stMain] iframe").count()
     if shows_note or urlsplit(page.url).path != f"/{NOTES.path}":
         expect((note if shows_note else page).get_by_text(LAST_WORDS)).to_be_visible()
-    page.wait_for_function(_ALL_THERE)
-    for chart in page.get_by_test_id("stVegaLiteChart").all():
-        expect(chart.locator("svg.marks")).to_be_visible()
+
+
+def turn_dark(page: Page) -> None:
+    """The reader's system turns dark. The ground follows at once; the server colors pictures, in the next run."""
+    page.emulate_media(color_scheme="dark")
+    expect(page.get_by_test_id("stApp")).to_have_css("background-color", in_css(theme.DARK.ground))
+    page.evaluate(_WATCH_RUNS)
+    page.keyboard.press("r")
+    page.wait_for_function("window.runs > 0", polling=100)
+    settled(page)
+    for color in (theme.LIGHT.ink, theme.LIGHT.soft):
+        expect(page.locator(f"[data-testid=stVegaLiteChart] svg text[fill='{color}']")).to_have_count(0)
+
+
+def in_css(color: str) -> str:
+    """A color such as #16191C, as the browser tells it."""
+    return f"rgb({', '.join(str(part) for part in bytes.fromhex(color.removeprefix('#')))})"
 
 
 def turn_to(page: Page, place: Place) -> None:
     """Turn to another page by the navigation at the top; those that find no room in it stand under "more"."""
+    settled(page)
     more = page.get_by_test_id("stTopNavSection")
     if more.count():
         more.click()
@@ -161,6 +197,7 @@ def _middle(page: Page, label: str) -> tuple[float, float]:
 
 def choose(page: Page, control: str, option: str) -> None:
     """Choose from a list. A list that opens while the page still grows closes again, so it is opened until it stays."""
+    settled(page)
     wanted = page.get_by_role("option", name=option)
     for _ in range(5):
         page.get_by_role("combobox", name=control).fill(option)
@@ -181,12 +218,12 @@ def narrow(page: Page, control: str, option: str) -> None:
     if not shown.is_visible():
         page.get_by_text("Narrow down: ").click()
         expect(shown).to_be_visible()
-    settled(page)
     choose(page, control, option)
 
 
 def switch(page: Page, name: str) -> None:
     """Press one of a few that stand side by side."""
+    settled(page)
     page.get_by_role("radio", name=name, exact=True).or_(page.get_by_role("button", name=name, exact=True)).click()
 
 

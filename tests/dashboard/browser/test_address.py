@@ -12,7 +12,7 @@ from playwright.sync_api import Page, expect
 
 from tests.dashboard.browser import reading
 from tests.dashboard.browser.conftest import Served
-from tests.dashboard.browser.reading import DATA, DECISIONS, HOLDS, INSPECTOR, NOTES, RULES, SIDE_BY_SIDE, WHERE, Place
+from tests.dashboard.browser.reading import HOLDS, SIDE_BY_SIDE, Place
 
 pytestmark = pytest.mark.browser
 _MARKUP = "<img src=http://example.com/p.png onerror=alert(1)>![x](http://example.com/q.png):red[no]"
@@ -78,23 +78,15 @@ def test_every_link_of_the_first_page_carries_the_filters_and_leads_where_it_say
 @pytest.mark.parametrize(
     ("place", "choices"),
     [
-        (DECISIONS, {"look_at": "the_moon", "load": "9999"}),
-        (WHERE, {"part": "Cellar", "topic": "no_such_topic", "by": "zodiac", "group": _MARKUP, "where_case": "X:1"}),
         (HOLDS, {"show": _MARKUP, "kind": _MARKUP, "case": "nobody:01"}),
-        (NOTES, {"note_about": "weather", "note_topic": _MARKUP, "note_kind": "hanger_size:"}),
-        (DATA, {"missing": f"{_MARKUP}:{_MARKUP}", "data_case": "%00"}),
-        (RULES, {"rules_part": _MARKUP, "rules_topic": "no_such_topic"}),
-        (
-            SIDE_BY_SIDE,
-            {"compared": "zodiac", "order": "rank", "grid": _MARKUP, "grid_part": "Cellar", "open_topic": "%00"},
-        ),
-        (INSPECTOR, {"inspector": "KE", "own": "the_moon", "own_topic": _MARKUP, "own_case": "nobody:01"}),
+        (SIDE_BY_SIDE, {"compared": "zodiac", "grid": _MARKUP, "grid_part": "Cellar", "open_topic": "%00"}),
     ],
     ids=lambda value: value.title if isinstance(value, Place) else "",
 )
 def test_nonsense_in_the_address_does_no_harm(
     page: Page, served: Served, place: Place, choices: dict[str, str]
 ) -> None:
+    """Two pages as the browser shows them; the others in tests/dashboard/app/test_address.py."""
     choices = choices | {"region": "Atlantis", "builder": _MARKUP, "from": "2026-02-31", "to": _MARKUP, "who": _MARKUP}
     query = "&".join(f"{key}={quote(value)}" for key, value in choices.items())
     reading.look(page, served.address, Place(f"{place.path}?{query}&from=0001-01-01&from=soon", place.title))

@@ -10,7 +10,7 @@ from playwright.sync_api import Page, expect
 
 from tests.dashboard.browser import reading
 from tests.dashboard.browser.conftest import Served
-from tests.dashboard.browser.reading import DATA, DECISIONS, HOLDS, PLACES, SIDE_BY_SIDE, TIME, TRAINING, WHERE
+from tests.dashboard.browser.reading import DATA, DECISIONS, HOLDS, NOTES, SIDE_BY_SIDE, TIME, TRAINING, WHERE
 from tests.dashboard.builders import Firm
 
 pytestmark = pytest.mark.browser
@@ -41,9 +41,10 @@ def _of_a_newer_version(folder: Path) -> Path:
 def test_a_warehouse_that_cannot_be_shown(
     page: Page, served: Served, tmp_path: Path, warehouse: Callable[[Path], Path], told: str, step: str
 ) -> None:
+    """Three pages as the browser shows them; all of them in tests/dashboard/app/test_pages.py."""
     served.shows(warehouse(tmp_path))
     reading.look(page, served.address)
-    for place in PLACES:
+    for place in (DECISIONS, HOLDS, NOTES):
         if place.path:
             reading.turn_to(page, place)
         expect(page.get_by_role("heading", level=2)).to_contain_text(told)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 
 import pytest
 from playwright.sync_api import Page, expect
 
+from dashboard.charts import theme
 from tests.dashboard import firms
 from tests.dashboard.browser import reading
 from tests.dashboard.browser.conftest import Served
@@ -72,8 +74,11 @@ def test_a_bar_leads_to_its_calls(page: Page, served: Served) -> None:
     expect(heading(page, "30 cases of 2x10 joist in 2x8 hanger")).to_be_visible()
 
 
-def test_the_theme_of_the_program_is_used_wherever_the_server_was_started(page: Page, served: Served) -> None:
-    page.emulate_media(color_scheme="light")
+@pytest.mark.parametrize("palette", theme.PALETTES.values(), ids=theme.PALETTES)
+def test_the_theme_of_the_program_is_used_wherever_the_server_was_started(
+    open_browser: Callable[..., Page], served: Served, palette: theme.Palette
+) -> None:
+    page = open_browser(color_scheme=palette.name)
     reading.look(page, served.address)
-    ground = page.get_by_test_id("stApp").evaluate("element => getComputedStyle(element).backgroundColor")
-    assert ground == "rgb(251, 250, 246)"
+    expect(page.get_by_test_id("stApp")).to_have_css("background-color", reading.in_css(palette.ground))
+    expect(page.locator(f"[data-testid=stVegaLiteChart] svg text[fill='{palette.soft}']").first).to_be_visible()
