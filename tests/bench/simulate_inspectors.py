@@ -62,23 +62,23 @@ def scenarios() -> dict[str, Scenario]:
         for reports in SIZES:
             plan = Plan(n_reports=reports, habits=(overcaller(share), misser(0.12)))
             ask(
-                f"sound cases written up at {share}, {reports}", here.habit, 60 if reports in (1500, 2500) else 20, plan
+                f"sound cases written up at {share}, {reports}", here.habit, 40 if reports in (1500, 2500) else 20, plan
             )
     for share in (0.7, 0.5):
         for reports in SIZES:
             plan = Plan(n_reports=reports, habits=(misser(share), overcaller(0.1)))
             name = f"defects passed over at {share}, {reports}"
-            ask(name, here.wrong_calls_only, 100 if reports == 2500 else 20, plan)
+            ask(name, here.wrong_calls_only, 60 if reports == 2500 else 20, plan)
     by_write_ups = Plan(habits=(misser(0.7), overcaller(0.1)))
     ask("defects passed over at 0.7, by write-ups", here.habit, 20, by_write_ups)
     for decks in ("old", "one_builder"):
         ask(f"{decks}, nothing planted", here.nothing_planted, 40, Plan(decks=decks))
         biased = Plan(decks=decks, habits=(overcaller(0.7), misser(0.12)))
-        ask(f"{decks}, sound cases written up at 0.7", here.habit, 40, biased)
-    ask("alone", here.alone, 40, Plan(decks="alone"))
-    ask("measures kept unevenly", here.shares, 40, Plan(kept=(0.9, 0.2)))
+        ask(f"{decks}, sound cases written up at 0.7", here.habit, 20, biased)
+    ask("alone", here.alone, 20, Plan(decks="alone"))
+    ask("measures kept unevenly", here.shares, 30, Plan(kept=(0.9, 0.2)))
     for spread in (0.2, 0.4):
-        ask(f"spread {spread}", here.intervals, 40, Plan(decks="old", spread=spread))
+        ask(f"spread {spread}", here.intervals, 20, Plan(decks="old", spread=spread))
     for name in SIMULATIONS:
         found[f"accuracy, {name}"] = Scenario(partial(figures_of_a_firm, name), 200)
     return found
