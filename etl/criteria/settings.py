@@ -131,7 +131,7 @@ def settings_text(settings: FirmSettings) -> str:
     years = {edition: settings.adopted_year(edition) for edition in EDITIONS}
     by_name = [settings.design_load_psf, settings.frost_depth_in, settings.guard_bands]
     written = [{name: str(value.normalize()) for name, value in sorted(each.items())} for each in by_name]
-    return json.dumps([settings.code_basis, years, sorted(settings.adopted), *written])
+    return json.dumps([settings.code_basis, settings.comments, years, sorted(settings.adopted), *written])
 
 
 def _check_plausible(measure: vocabulary.Measure, value: Decimal, where: str) -> None:
