@@ -10,11 +10,13 @@ import json
 import os
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
+
+from dashboard.terminal import working
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -352,12 +354,14 @@ def table(
         return
     chosen = tables.find(name)
     wanted = [_condition(text) for text in conditions]
-    with Snapshot.open(warehouse) as snapshot:
+    with Snapshot.open(warehouse) as snapshot, working(f"Working out {name}"):
         frame = tables.table(snapshot, name, wanted, reach=Reach.told(reach) if reach else None)
         what = f"{chosen.name}: {chosen.answers} One row: {chosen.row}."
         asked = [*conditions, *(f"reach {text}" for text in reach)]
         told = about(snapshot.info, what, ", ".join(asked), chosen.columns)
-    write(frame, out, form, told)
+    # What goes to the terminal itself is its own progress.
+    with working(f"Writing {out}") if out else nullcontext():
+        write(frame, out, form, told)
 
 
 def _condition(text: str) -> tuple[str, str]:
@@ -393,7 +397,7 @@ def note(
     from dashboard import notes
     from dashboard.warehouse import Snapshot
 
-    with Snapshot.open(warehouse) as snapshot:
+    with Snapshot.open(warehouse) as snapshot, working(f"Writing {out}"):
         notes.write(snapshot, out, topic=topic, pattern=pattern, inspector=inspector, month=month, sentence=sentence)
     click.echo(f"Wrote {out}.", err=True)
 
@@ -426,7 +430,7 @@ def brief(
     from dashboard.notes.writing import render
     from dashboard.warehouse import Snapshot
 
-    with Snapshot.open(warehouse) as snapshot:
+    with Snapshot.open(warehouse) as snapshot, working("Looking for decks alike"):
         page = render(
             brief_on(snapshot, deck(snapshot, deck_age, region, height, builder), topics), out.suffix if out else ".md"
         )
@@ -478,7 +482,7 @@ def cases(
     is_sheet = suffix in case_pack.SHEETS
     if not is_sheet and (held_on or inspectors or with_answers):
         raise click.UsageError("--held-on, --inspector and --with-answers are for a sheet: FILE.csv or FILE.xlsx.")
-    with Snapshot.open(warehouse) as snapshot:
+    with Snapshot.open(warehouse) as snapshot, working(f"Writing {out}"):
         made = case_pack.pack_on(snapshot, topic, kind, count, round_id)
         day = held_on.date() if held_on else None
         form = suffix.removeprefix(".")

@@ -31,7 +31,7 @@ DASHBOARD = [
     "measures what_if session_entry",
     "charts",
     "notes",
-    "findings export serve",
+    "findings export serve terminal",
     "store state address controls",
     "views",
     "app server",
@@ -41,7 +41,7 @@ ONLY = {
     "streamlit": {f"dashboard.{name}" for name in ("app", "address", "store", "state", "controls", "views", "server")},
     "altair": {"dashboard.charts"},
     "duckdb": {"dashboard.warehouse", "etl"},
-    "click": {"dashboard.cli"},
+    "click": {"dashboard.cli", "dashboard.terminal"},
 }
 
 STATEMENT = re.compile(r"\s*(select\s.+\sfrom\s|insert\s+into\s|with\s+\w+\s+as\s*\()", re.IGNORECASE | re.DOTALL)
