@@ -29,6 +29,18 @@ def _fresh_caches() -> None:
     st.cache_resource.clear()
 
 
+def turned_to(page: str, warehouse: Path, environment: pytest.MonkeyPatch) -> AppTest:
+    """An app on a warehouse that is about to run the page as its first.
+
+    An AppTest knows our pages by their files only after a run. That one finds no warehouse, so that it costs nothing.
+    """
+    environment.setenv("EVENHAND_WAREHOUSE", str(warehouse / "nowhere"))
+    app = AppTest.from_file(str(APP), default_timeout=30)
+    app = app.run().switch_page(page) if page else app
+    environment.setenv("EVENHAND_WAREHOUSE", str(warehouse))
+    return app
+
+
 @pytest.fixture
 def opened(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., AppTest]:
     """Open a page on a firm's warehouse; on no firm, on an empty folder."""
@@ -36,8 +48,6 @@ def opened(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., App
     def open_page(firm: Firm | None = None, page: str = "", **snapshot: object) -> AppTest:
         if firm is not None:
             firm.publish(tmp_path, **snapshot)  # type: ignore[arg-type]
-        monkeypatch.setenv("EVENHAND_WAREHOUSE", str(tmp_path))
-        app = AppTest.from_file(str(APP), default_timeout=30).run()
-        return app.switch_page(page).run() if page else app
+        return turned_to(page, tmp_path, monkeypatch).run()
 
     return open_page

@@ -13,10 +13,10 @@ from dashboard.measures.cases import case as case_of
 from dashboard.views import case
 from etl.criteria.pages import KNOWN
 from etl.load import load
+from tests.dashboard.app.conftest import turned_to
 from tests.dashboard.builders import Firm
 from tests.etl.conftest import csv_text, make_row
 
-APP = Path(__file__).parents[3] / "dashboard" / "app.py"
 HOLDS = "views/holds.py"
 
 
@@ -27,10 +27,9 @@ def opened(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., App
     def open_page(firm: Firm | None = None, show: str = "write_ups") -> AppTest:
         if firm is not None:
             firm.publish(tmp_path)
-        monkeypatch.setenv("EVENHAND_WAREHOUSE", str(tmp_path))
-        app = AppTest.from_file(str(APP), default_timeout=30).run()
+        app = turned_to(HOLDS, tmp_path, monkeypatch)
         app.session_state["show"] = show
-        return app.switch_page(HOLDS).run()
+        return app.run()
 
     return open_page
 

@@ -13,9 +13,9 @@ from streamlit.testing.v1 import AppTest
 from dashboard.warehouse import kept_snapshots
 from etl.warehouse import Warehouse
 from tests.dashboard import firms
+from tests.dashboard.app.conftest import turned_to
 from tests.dashboard.builders import Firm
 
-APP = Path(__file__).parents[3] / "dashboard" / "app.py"
 DATA = "views/data.py"
 
 
@@ -29,8 +29,7 @@ def opened(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., App
             with duckdb.connect(tmp_path / "snapshots" / "0001.duckdb") as connection:
                 for load in loads or []:
                     connection.execute(f"insert into loads values ({', '.join('?' * 10)})", load)
-        monkeypatch.setenv("EVENHAND_WAREHOUSE", str(tmp_path))
-        return AppTest.from_file(str(APP), default_timeout=30).run().switch_page(DATA).run()
+        return turned_to(DATA, tmp_path, monkeypatch).run()
 
     return open_page
 

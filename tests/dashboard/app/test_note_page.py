@@ -12,9 +12,9 @@ from streamlit.testing.v1 import AppTest
 from dashboard import notes
 from dashboard.warehouse import Snapshot
 from tests.dashboard import firms
+from tests.dashboard.app.conftest import turned_to
 from tests.dashboard.builders import Firm
 
-APP = Path(__file__).parents[3] / "dashboard" / "app.py"
 PAGE = "views/note.py"
 WIDE_GAP = "joist_gap:gap-1-2-in-or-more"
 
@@ -26,9 +26,7 @@ def opened(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., App
     def open_page(firm: Firm | None = None, **address: str) -> AppTest:
         if firm is not None:
             firm.publish(tmp_path)
-        monkeypatch.setenv("EVENHAND_WAREHOUSE", str(tmp_path))
-        app = AppTest.from_file(str(APP), default_timeout=30).run()
-        app.switch_page(PAGE)
+        app = turned_to(PAGE, tmp_path, monkeypatch)
         for name, value in address.items():
             app.query_params[name] = value
         return app.run()

@@ -17,9 +17,9 @@ from etl.criteria.catalog import Catalog, load_catalog
 from etl.criteria.pages import tables_known
 from etl.load import load
 from tests.dashboard import firms
+from tests.dashboard.app.conftest import turned_to
 from tests.dashboard.builders import Firm
 
-APP = Path(__file__).parents[3] / "dashboard" / "app.py"
 RULES = "views/rules.py"
 
 
@@ -30,8 +30,7 @@ def opened(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., App
     def open_page(firm: Firm | None = None, **linked: str) -> AppTest:
         if firm is not None:
             firm.publish(tmp_path)
-        monkeypatch.setenv("EVENHAND_WAREHOUSE", str(tmp_path))
-        app = AppTest.from_file(str(APP), default_timeout=30).run().switch_page(RULES)
+        app = turned_to(RULES, tmp_path, monkeypatch)
         for key, value in linked.items():
             app.query_params[key] = value
         return app.run()
