@@ -9,7 +9,7 @@ from __future__ import annotations
 import difflib
 import json
 import re
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -61,17 +61,32 @@ class Expression:
     names: frozenset[str]
 
 
-def parse(connection: duckdb.DuckDBPyConnection, places: Sequence[Place]) -> list[Tree]:
-    """The parse tree of each text, which must be a single expression.
+class Parser:
+    """Turns texts into parse trees. DuckDB is asked at once for texts that are known ahead: each question takes time."""
 
-    Raises
-    ------
-    CriterionError
-        Where a text does not parse, or is more than an expression.
-    """
-    texts = ["select " + place.text for place in places]
-    rows = connection.execute("select json_serialize_sql(x) from unnest(?::varchar[]) t(x)", [texts]).fetchall()
-    return [_only_expression(place, json.loads(row[0])) for place, row in zip(places, rows, strict=True)]
+    def __init__(self, connection: duckdb.DuckDBPyConnection) -> None:
+        self._connection = connection
+        self._serialized: dict[str, str] = {}
+
+    def ahead(self, texts: Iterable[str]) -> None:
+        """Parse texts that will be asked for; what is wrong with one is told when it is."""
+        new = [text for text in dict.fromkeys(texts) if text not in self._serialized]
+        rows = self._connection.execute(
+            "select json_serialize_sql('select ' || x) from unnest(?::varchar[]) t(x)", [new]
+        ).fetchall()
+        self._serialized |= {text: row[0] for text, row in zip(new, rows, strict=True)}
+
+    def tree(self, place: Place) -> Tree:
+        """The parse tree of a text, which must be a single expression.
+
+        Raises
+        ------
+        CriterionError
+            Where the text does not parse, or is more than an expression.
+        """
+        if place.text not in self._serialized:
+            self.ahead([place.text])
+        return _only_expression(place, json.loads(self._serialized[place.text]))
 
 
 def _only_expression(place: Place, parsed: Tree) -> Tree:

@@ -129,8 +129,9 @@ class _Writer:
         """What stands for each measure and deck column: itself, or null of its type; for a look-up, its column."""
         texts = {name: self._fact(name) for name in (*DECK_COLUMNS, *vocabulary.measures())}
         texts |= {name: self.kept_column(name) for name in self.kept}
-        places = [conditions.Place(name, "column", text) for name, text in texts.items()]
-        return dict(zip(texts, conditions.parse(connection, places), strict=True))
+        parser = conditions.Parser(connection)
+        parser.ahead(texts.values())
+        return {name: parser.tree(conditions.Place(name, "column", text)) for name, text in texts.items()}
 
     def _fact(self, name: str) -> str:
         if name not in self.columns:
