@@ -62,7 +62,7 @@ class Expression:
 
 
 class Parser:
-    """Turns texts into parse trees. DuckDB is asked at once for texts that are known ahead: each question takes time."""
+    """Turns texts into parse trees. DuckDB is asked at once for those known ahead: each question takes time."""
 
     def __init__(self, connection: duckdb.DuckDBPyConnection) -> None:
         self._connection = connection
