@@ -113,6 +113,9 @@ REFUSALS = {
     "report_disagrees": "rows disagree on a fact of their report or deck",
     "duplicate_row": "the same row of a further table twice, with different content",
     "unknown_observation": "a second look at an observation that is not loaded",
+    "refused_by_layout": "a word that the layout refuses",
+    "not_joined": "no row of the table that the layout joins to it",
+    "joined_twice": "several rows of the table that the layout joins to it, which differ",
 }
 #: What kind of thing a measure without a unit is.
 MEASURE_KINDS = {

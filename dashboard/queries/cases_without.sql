@@ -1,12 +1,10 @@
 -- One row: an observation that lacks a measure, of a trial (report x deck x topic) that no rule decided; newest first.
--- missing is text, measure ids joined by a comma. in_all: how many there are, whatever $most and $skip leave of them.
+-- Its columns: case_columns.sql.
 -- $topic, $measure: a row of missing_measures.
 -- $only: this observation alone, if it is among them; null for all.
 -- $most, $skip: how many rows at most (null for all), after how many that are passed over.
 -- The eight filters: null means no condition; a blank region, builder or age is the text 'unknown'.
-select
-  outcomes.* exclude (not_seen_reason, basis, second_look, code_basis, age_estimated) replace (array_to_string(missing, ', ') as missing),
-  count(*) over () as in_all
+select /* case_columns.sql */
 from outcomes
 where topic = $topic
     and call <> 'not_seen'

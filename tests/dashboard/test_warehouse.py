@@ -144,6 +144,11 @@ def test_every_query_over_calls_uses_every_filter():
     parts = {name: texts.pop(name) for name, text in list(texts.items()) if text.startswith("-- Not a query")}
     assert "/* within.sql */" in parts["verified.sql"]
     assert "/* verified.sql */" in parts["deck_states.sql"]
-    over_calls = {name for name, text in texts.items() if re.search(r"from (trials|outcomes|observations)\b", text)}
-    assert over_calls - UNFILTERED == {name for name, text in texts.items() if "/* within.sql */" in text}
+    over_calls = {
+        name for name, text in texts.items() if re.search(r"(from|join) (trials|outcomes|observations)\b", text)
+    }
+    with_filters = re.compile(r"/\* (within|verified|deck_states)\.sql \*/")
+    filtered = {name for name, text in texts.items() if with_filters.search(text)}
+    assert over_calls - UNFILTERED - filtered == set()
+    assert UNFILTERED & filtered == set()
     assert all(text.startswith("-- One row") for text in texts.values())
