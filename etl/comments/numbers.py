@@ -50,6 +50,8 @@ def bind(words: Words, rules: Rules, stops: Stops, topic: str | None) -> Iterato
     """Each quantity with the measure that it states, at most one; equal claims state nothing."""
     claims = [*_claims(words, rules, topic)]
     claims += _answers(words, claims, stops)
+    claims += _listed(words, claims)
+    claims += _only_length(words, rules, claims, stops, topic)
     open_tokens = {claim.token for claim in claims}
     taken: list[Bound] = []
     for token, own in _by_certainty(claims, open_tokens):
@@ -88,6 +90,46 @@ def _answers(words: Words, claims: list[Bound], stops: Stops) -> Iterator[Bound]
             best = min(nearest, key=lambda claim: claim.cost)
             if _fits(best.rule, word.quantity):
                 yield Bound(best.rule, token, token, token + 1, 0.0, best.words)
+
+
+def _listed(words: Words, claims: list[Bound]) -> Iterator[Bound]:
+    """ "Risers 7-5/8, 7-3/4 and 8": what is named once is said of each in the list."""
+    claimed = {claim.token for claim in claims}
+    for token, word in enumerate(words.tokens):
+        before = _before_in_list(words, token)
+        own = [claim for claim in claims if claim.token == before]
+        if word.quantity is None or not own or token in claimed:
+            continue
+        best = min(own, key=lambda claim: claim.cost)
+        if _fits(best.rule, word.quantity):
+            claims.append(Bound(best.rule, token, best.head, best.head_after, best.cost + 1, best.words))
+            claimed.add(token)
+            yield claims[-1]
+
+
+def _before_in_list(words: Words, token: int) -> int | None:
+    """The quantity before, where nothing but a comma or "and" stands between."""
+    at = token - 1
+    while at >= 0 and words.tokens[at].word in (",", "and", "&"):
+        at -= 1
+    return at if 0 <= at < token - 1 and words.tokens[at].quantity is not None else None
+
+
+def _only_length(
+    words: Words, rules: Rules, claims: list[Bound], stops: Stops, topic: str | None
+) -> Iterator[Bound]:
+    """The one length of a comment in a row on the measure, where its member is named and nothing else claims it."""
+    lengths = [at for at, word in enumerate(words.tokens) if word.quantity is not None and word.quantity.kind == "len"]
+    if len(lengths) != 1 or any(claim.token == lengths[0] for claim in claims):
+        return
+    token = lengths[0]
+    begin, end = sentence_of(words, token)
+    said = {word.word for word in words.tokens[begin:end]}
+    for rule in rules.number:
+        there = any(begin <= at < end for pattern in rule.near for at, _, _ in words.find(pattern))
+        if topic in rule.alone and there and _fits(rule, words.tokens[token].quantity):
+            if not _OF_A_THING.intersection(said) and not _is_barred(words, rules, rule, begin, end):
+                yield Bound(rule, token, token, token + 1, _ALONE_COST, "the topic")
 
 
 def _by_certainty(claims: list[Bound], tokens: set[int]) -> list[tuple[int, list[Bound]]]:

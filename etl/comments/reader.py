@@ -64,11 +64,11 @@ def _numbers(words: Words, stops: Stops, topic: str | None) -> list[Read]:
 
 def _other_ends(words: Words, found: list[Bound]) -> Iterator[Read | None]:
     """ "Risers 7 to 8 in." states the lowest too."""
-    for one in found:
-        quantity = words.tokens[one.token].quantity
-        if one.rule.other_end and quantity and quantity.low != quantity.high:
-            end = quantity.low if one.rule.worse == "high" else quantity.high
-            yield _read(words, one.rule.other_end, end, one.token, one.token + 1, f"number: {one.words}, other end")
+    rule = found[0].rule
+    ends = {end: one for one in found if (of := words.tokens[one.token].quantity) for end in (of.low, of.high)}
+    if rule.other_end and len(ends) > 1:
+        end = min(ends) if rule.worse == "high" else max(ends)
+        yield _read(words, rule.other_end, end, ends[end].token, ends[end].token + 1, f"number: {ends[end].words}, other end")
 
 
 def _number_read(words: Words, found: list[Bound]) -> Read | None:

@@ -118,13 +118,6 @@ class PairRule(_Rule):
     topics: tuple[str, ...] = ()
 
 
-class Fuzzy(_Rule):
-    """Words that are understood with one letter wrong, and real words that are not such a slip."""
-
-    words: tuple[str, ...]
-    not_: tuple[str, ...] = Field(alias="not")
-
-
 class Alone(_Rule):
     """Words that may stand around a length that needs none; after one of ``places`` any word may."""
 
@@ -140,13 +133,13 @@ class BesideSizes(_Rule):
 
 
 class Rules(_Rule):
-    """All rules. ``version``: see :func:`rules_version`."""
+    """All rules. ``version``: see :func:`rules_version`; ``real_words``: such as dictionaries lack."""
 
     words: dict[str, tuple[str, ...]]
     alone: Alone
     beside_sizes: BesideSizes
     meant: dict[str, dict[str, str]]
-    fuzzy: Fuzzy
+    real_words: frozenset[str]
     shorthand: dict[str, str]
     scope: tuple[Scope, ...]
     number: tuple[NumberRule, ...]
@@ -215,6 +208,20 @@ def comment_rules() -> Rules:
     except (ValueError, KeyError, re.error) as error:
         raise CatalogError(f"catalog/comments_*.toml: {error}") from error
     return rules
+
+
+@cache
+def written_forms() -> dict[str, str]:
+    """Each way in which a word is written, with plurals, and the canonical word that it stands for."""
+    forms: dict[str, str] = {}
+    for word, variants in comment_rules().words.items():
+        spoken = word.replace("_", " ")
+        for form in (spoken, *variants):
+            for written in (form, f"{form}s", f"{form}'s"):
+                if not (written != form and form[-1] in ".'/~)s"):
+                    forms.setdefault(written, word)
+        forms |= {spoken: word, **dict.fromkeys(variants, word)}
+    return forms
 
 
 def _patterns(rules: Rules) -> list[str]:

@@ -52,6 +52,10 @@ def find_stops(words: Words, rules: Rules) -> Stops:
                 continue
             for token in _reached(words, rules, scope, first, after):
                 stops[token].add((scope.name, scope.stops))
+    for at, token_of_sign in enumerate(words.tokens):
+        if token_of_sign.word == "?":
+            for token in range(sentence_of(words, at - 1)[0] if at else 0, at):
+                stops[token].add(("question", "both"))
     return stops
 
 

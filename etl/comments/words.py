@@ -7,10 +7,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cache, cached_property
 
-from rapidfuzz.distance import OSA
-
 from etl.comments.quantities import Quantity, find_quantities
-from etl.comments.rules import Rules, comment_rules
+from etl.comments.rules import Rules, comment_rules, written_forms
+from etl.comments.slips import mend
 from etl.comments.spelling import Spelled
 
 #: Signs that end a sentence; those that end a clause.
@@ -44,8 +43,6 @@ _SHORT = frozenset(
     ]
 )
 _TOKEN = re.compile(r"[a-z]+(?:'[a-z]+)?|[0-9]+|[^\sa-z0-9]")
-_LETTERS_OF_A_SLIP = 6
-
 
 #: Where a pattern stands: its first token, the one after its last, and the match.
 Place = tuple[int, int, re.Match[str]]
@@ -118,9 +115,10 @@ class Words:
 
 def find_words(spelled: Spelled, topic: str | None = None) -> Words:
     """The canonical words of a spelled comment; in a row on guard posts, "post" is one of these."""
+    spelled = mend(spelled)
     rules = comment_rules()
     meant = rules.meant.get(topic or "", {})
-    taken = [*_lexicon_with_digits(rules).finditer(spelled.text)]
+    taken = [*_lexicons()[1].finditer(spelled.text)]
     blanked = list(spelled.text)
     for found in taken:
         blanked[found.start() : found.end()] = "|" * (found.end() - found.start())
@@ -134,7 +132,7 @@ def _tokens(
     spelled: Spelled, quantities: dict[int, Quantity], fixed: dict[int, re.Match[str]], rules: Rules
 ) -> Iterator[Token]:
     text, at = spelled.text, 0
-    lexicon = _lexicon(rules)
+    lexicon = _lexicons()[0]
     while at < len(text):
         if quantity := quantities.get(at):
             yield Token(quantity.word, at, quantity.end, quantity)
@@ -142,7 +140,7 @@ def _tokens(
                 yield Token(".", quantity.end - 1, quantity.end)
             at = quantity.end
         elif found := fixed.get(at) or lexicon.match(text, at):
-            yield Token(_canonical(rules)[found.group()], at, found.end())
+            yield Token(written_forms()[found.group()], at, found.end())
             at = found.end()
         elif found := _TOKEN.match(text, at):
             yield from _plain_token(text, found, rules)
@@ -171,8 +169,6 @@ def _plain_token(text: str, found: re.Match[str], rules: Rules) -> Iterator[Toke
         return
     if word[0].isalpha():
         word = _without_apostrophe(word)
-        if len(word) >= _LETTERS_OF_A_SLIP:
-            word = _mended(word)
     yield Token(word, found.start(), found.end())
 
 
@@ -191,52 +187,11 @@ def _without_apostrophe(word: str) -> str:
 
 
 @cache
-def _mended(word: str) -> str:
-    """The word that a slip was meant for, where one alone is a letter away; else the word itself."""
-    rules = comment_rules()
-    if word in rules.fuzzy.not_ or word in rules.fuzzy.words:
-        return _canonical(rules).get(word, word)
-    near = {
-        _canonical(rules).get(known, known)
-        for known in rules.fuzzy.words
-        if known[0] == word[0] and OSA.distance(known, word, score_cutoff=1) <= 1
-    }
-    return near.pop() if len(near) == 1 else word
-
-
-@cache
-def _canonical_of(version: str) -> dict[str, str]:
-    forms: dict[str, str] = {}
-    for word, variants in comment_rules().words.items():
-        spoken = word.replace("_", " ")
-        for form in (spoken, *variants):
-            for written in (form, f"{form}s", f"{form}'s"):
-                if not (written != form and form[-1] in ".'/~)s"):
-                    forms.setdefault(written, word)
-        forms[spoken] = word
-        for form in variants:
-            forms[form] = word
-    return forms
-
-
-def _canonical(rules: Rules) -> dict[str, str]:
-    return _canonical_of(rules.version)
-
-
-@cache
-def _lexicons(version: str) -> tuple[re.Pattern[str], re.Pattern[str]]:
-    forms = sorted(_canonical_of(version), key=len, reverse=True)
+def _lexicons() -> tuple[re.Pattern[str], re.Pattern[str]]:
+    forms = sorted(written_forms(), key=len, reverse=True)
     return _any_of(forms), _any_of([form for form in forms if re.search("[0-9]", form)])
 
 
 def _any_of(forms: list[str]) -> re.Pattern[str]:
     written = "|".join(re.escape(form) for form in forms)
     return re.compile(rf"(?<![a-z0-9])(?:{written})(?![a-z0-9]|'[a-z])")
-
-
-def _lexicon(rules: Rules) -> re.Pattern[str]:
-    return _lexicons(rules.version)[0]
-
-
-def _lexicon_with_digits(rules: Rules) -> re.Pattern[str]:
-    return _lexicons(rules.version)[1]
