@@ -131,7 +131,7 @@ _INCH = r"(?: ?-? ?(?:of )?(?:an? )?(?:\"|''|inches|inchs|inch|ins\b\.?|in\.|in\
 _FOOT = r"(?: ?-? ?(?:feet\b|foot\b|ft\b\.?|'(?!')))"
 _METRIC = r"(?: ?-?(?:mm|cm|m|millimet(?:er|re)s?|centimet(?:er|re)s?|met(?:er|re)s?)\b\.?)"
 _FEET_INCHES = re.compile(
-    rf"(?P<feet>{_NUMBER}){_FOOT}(?:(?: ?-? ?| and |, ?)(?P<inches>{_NUMBER}){_INCH}| (?P<spoken>{_COUNT_WORD})(?= (?:from|between|span|long|high|tall|clear|on|at|to|off|above|apart)\b|[,.;]|$)|-?(?P<bare>{_NUMBER})(?![0-9\"'/x.]| ?x))?"
+    rf"(?P<feet>{_NUMBER}){_FOOT}(?:(?: ?-? ?| and |, ?)(?P<inches>{_NUMBER}){_INCH}| (?P<spoken>{_COUNT_WORD})(?![- ](?:risers?|steps?|treads?|joists?|posts?|bolts?|nails?|screws?|lags?|holes?|balusters?|by|x|ply|plies|inch|inches|feet|foot|of|or|half|quarters?|eighths?|hundred|percent)\b)|-?(?P<bare>{_NUMBER})(?![0-9\"'/x.]| ?x))?"
 )
 _ONE_UNIT = re.compile(rf"(?P<number>{_NUMBER})(?P<unit>{_INCH}|{_METRIC})")
 _AN_INCH = re.compile(rf"\b(?:an?|one) inch(?: and (?P<part>an? (?:{_PART_WORD})|{_PART}|{_FRACTION}))?\b")

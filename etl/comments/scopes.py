@@ -21,13 +21,28 @@ Stops = list[set[tuple[str, str]]]
 
 
 def clause_of(words: Words, token: int) -> tuple[int, int]:
-    """The first token of a clause and the one after its last."""
+    """The first token of a clause and the one after its last; what stands in brackets does not end it."""
     first, after = token, token
     while first > 0 and words.tokens[first - 1].word not in CLAUSE_ENDS:
         first -= 1
+        first = _over_brackets(words, first, -1)
     while after < len(words.tokens) and words.tokens[after].word not in CLAUSE_ENDS:
         after += 1
+        after = _over_brackets(words, after, 1)
     return first, max(after, token + 1)
+
+
+def _over_brackets(words: Words, at: int, step: int) -> int:
+    """The place beyond brackets that begin, or end, here; the same place where none do or they do not close."""
+    opens, closes = ("(", ")") if step > 0 else (")", "(")
+    beside = at if step > 0 else at - 1
+    if not (0 <= beside < len(words.tokens)) or words.tokens[beside].word != opens:
+        return at
+    end = beside + step
+    while 0 <= end < len(words.tokens) and words.tokens[end].word not in (closes, *ENDS):
+        end += step
+    inside = 0 <= end < len(words.tokens) and words.tokens[end].word == closes
+    return at if not inside else (end + 1 if step > 0 else end)
 
 
 def sentence_of(words: Words, token: int) -> tuple[int, int]:
