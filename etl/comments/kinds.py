@@ -62,8 +62,34 @@ def bind_kinds(words: Words, rules: Rules, stops: Stops, topic: str | None) -> I
                 continue
             value = rule.denied if _denied(words, first) else rule.value
             if value is not None:
-                told = Decimal(str(value)) if isinstance(value, float) else value
-                yield BoundKind(rule, told, first, after, pattern)
+                yield BoundKind(rule, _as_told(value), first, after, pattern)
+    for rule in rules.kinds_together:
+        yield from _together(words, rule, stops, topic)
+
+
+def _together(words: Words, rule: KindRule, stops: Stops, topic: str | None) -> Iterator[BoundKind]:
+    """A rule whose patterns all stand in one sentence; each in the place that is nearest to the first's.
+
+    In a row on one of its topics the first, which names the thing, may be left out.
+    """
+    places = [words.find(pattern) for pattern in rule.together]
+    if not places[0] and topic in rule.topics:
+        del places[0]
+    if not all(places):
+        return
+    for first, after, _ in places[0]:
+        begin, end = sentence_of(words, first)
+        own = [[(a, b) for a, b, _ in found if begin <= a < end] for found in places[1:]]
+        if not all(own) or any(begin <= at < end for pattern in rule.never for at, _, _ in words.find(pattern)):
+            continue
+        spans = [(first, after), *(min(found, key=lambda place: abs(place[0] - first)) for found in own)]
+        said = [token for span in spans for token in range(*span)]
+        if not stopped(stops, said, "kind", rule.through) and not any(_denied(words, span[0]) for span in spans):
+            yield BoundKind(rule, _as_told(rule.value), min(said), max(said) + 1, " + ".join(rule.together))
+
+
+def _as_told(value: Value | float) -> Value:
+    return Decimal(str(value)) if isinstance(value, float) else value
 
 
 def _denied(words: Words, first: int) -> bool:
@@ -87,9 +113,9 @@ def _is_at(words: Words, rule: KindRule, first: int, topic: str | None) -> bool:
 def strongest(found: list[BoundKind], worst: tuple[str, ...]) -> BoundKind | None:
     """Of phrases for one measure the one that stands: within another it does not count; the worst of several; none
     where they contradict each other and none is worse."""
-    kept = [one for one in found if not any(_within(one, other) for other in found)]
-    most = max(one.rule.strength for one in kept)
-    kept = [one for one in kept if one.rule.strength == most]
+    kept = [one for one in found if one.rule.together or not any(_within(one, other) for other in found)]
+    most = max(_strength(one) for one in kept)
+    kept = [one for one in kept if _strength(one) == most]
     values = {str(one.value) for one in kept}
     if len(values) > 1:
         ranked = [value for value in worst if value in values]
@@ -99,6 +125,13 @@ def strongest(found: list[BoundKind], worst: tuple[str, ...]) -> BoundKind | Non
     return max(kept, key=lambda one: one.after - one.first)
 
 
+def _strength(one: BoundKind) -> tuple[bool, int]:
+    """A phrase is more certain than words that only stand in one sentence."""
+    return not one.rule.together, one.rule.strength
+
+
 def _within(one: BoundKind, other: BoundKind) -> bool:
+    if other.rule.together:
+        return False
     longer = other.after - other.first > one.after - one.first
     return longer and other.first <= one.first and one.after <= other.after

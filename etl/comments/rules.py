@@ -82,13 +82,15 @@ class SizeRule(_Rule):
 class KindRule(_Rule):
     """Words that state one value of a kind, a yes or no, or a number said in words (``tight``: 0).
 
-    near, never, topics: as for numbers. through: scopes that do not stop it. denied: the value where "not" or "no"
+    together: instead of a phrase, patterns that must all stand in one sentence, in any order.
+    near, never, topics: as for numbers; in a row on one of ``topics`` the first of ``together`` may be missing. through: scopes that do not stop it. denied: the value where "not" or "no"
     stands right before; without it nothing is then read.
     """
 
     measure: str
     value: str | int | bool | float
-    words: tuple[str, ...] = Field(min_length=1)
+    words: tuple[str, ...] = ()
+    together: tuple[str, ...] = ()
     near: tuple[str, ...] = ()
     never: tuple[str, ...] = ()
     topics: tuple[str, ...] = ()
@@ -101,6 +103,8 @@ class KindRule(_Rule):
         measure = vocabulary.measures().get(self.measure)
         if measure is None:
             raise ValueError(f"{self.measure} is no measure")
+        if bool(self.words) == bool(self.together):
+            raise ValueError(f"{self.measure}: either words or together")
         if measure.kind == "choice" and self.value not in measure.choices:
             raise ValueError(f"{self.value} is not a value of {self.measure}: one of {', '.join(measure.choices)}")
         if measure.kind == "yes_no" and not isinstance(self.value, bool):
@@ -175,6 +179,11 @@ class Rules(_Rule):
         return Index([(scope, words) for scope in self.scope for words in scope.words], self.patterns)
 
     @cached_property
+    def kinds_together(self) -> tuple[KindRule, ...]:
+        """The rules of kinds that ask for several patterns in one sentence."""
+        return tuple(rule for rule in self.kind if rule.together)
+
+    @cached_property
     def kinds_by_word(self) -> Index[KindRule]:
         """The rules of kinds likewise."""
         return Index([(rule, words) for rule in self.kind for words in rule.words], self.patterns)
@@ -233,5 +242,5 @@ def _patterns(rules: Rules) -> list[str]:
     for pair in rules.pair:
         patterns += [*pair.words, *pair.near]
     for kind in rules.kind:
-        patterns += [*kind.words, *kind.near, *kind.never]
+        patterns += [*kind.words, *kind.together, *kind.near, *kind.never]
     return patterns
