@@ -202,7 +202,8 @@ def _nearest(
     for first, after, text in heads:
         if begin <= first < end:
             cost = _distance(words, token, first, after) + near
-            if cost <= _FARTHEST and (found is None or cost < found.cost):
+            barred = _is_barred(words, rules, rule, min(first, token), max(after, token + 1))
+            if cost <= _FARTHEST and (found is None or cost < found.cost) and not barred:
                 found = Bound(rule, token, first, after, cost, text)
     quantity = words.tokens[token].quantity
     if found is None and topic in rule.alone and quantity is not None and _stands_alone(words, token):

@@ -296,7 +296,7 @@ _OTHER_PATTERNS: tuple[tuple[Kind, str], ...] = (
     ("area", rf"(?P<m>{_NUMBER}) ?(?:m2\b|m²|sq\.? ?m\b|square met(?:er|re)s?)"),
     ("force", rf"(?P<n>{_NUMBER})[ -]?(?:lbf\b|lbs?\b\.?|pounds?\b|#)"),
     ("penny", r"\b(?:6|8|10|12|16|20)d\b"),
-    ("pair", rf"(?P<a>{_WHOLE}) (?:out )?of (?:the |its |all )?(?:required |total )?(?P<b>{_WHOLE})\b(?! ?(?:\"|in\b|inch|feet|ft\b|mm|'|/|x))"),
+    ("pair", rf"(?P<a>{_WHOLE}) (?:out )?of (?:the |its |all )?(?:required |total )?(?P<b>{_WHOLE})\b(?! ?(?:\"|in\b|inch|feet|ft\b|mm|'|/|x|lbs?\b|pounds?\b|#|psf|-? ?pound))"),
     ("pair", r"(?<![0-9./])(?P<a>[0-9]{1,2})/(?P<b>[0-9]{1,2})(?= (?:of the )?(?:[a-z]+ ){0,2}(?:holes?|nails?|fasteners?|screws?)\b)"),
 )  # fmt: skip
 _OTHERS = tuple((kind, re.compile(pattern)) for kind, pattern in _OTHER_PATTERNS)
@@ -312,6 +312,10 @@ _PENNY_BY_LONG = re.compile(rf"\b(?:6|8|10|12|16|20)d ?x ?(?P<long>{_NUMBER})(?:
 _NUMBER_OR_RANGE = re.compile(rf"(?P<low>{_NUMBER})(?: ?(?:-|to|through|thru) ?(?P<high>{_NUMBER}))?")
 _NUMBER_AND_NUMBER = re.compile(rf"(?P<low>{_NUMBER})(?: ?(?:-|to|and|&|or) ?(?P<high>{_NUMBER}))?")
 _BETWEEN = re.compile(r"\b(?:between|from|either|btwn|bwtn|b/w) (?:about |approx\.? )?$")
+#: What follows a share that is of an inch: "an eighth wide".
+_SAID_OF_A_GAP = re.compile(r" (?:wide|gap|deep|high|short|shy|off|away|clear|open|thick|play)\b")
+#: A spacing that nobody means in inches: "300 c/c".
+_MILLIMETERS = re.compile(r"(?P<n>[1-9][0-9]{2,3})(?= ?(?:c/c|o\.?c\b|on cent|ctrs?\b|centers|centres|crs\b))")
 _STARTS = re.compile(
     rf"[0-9.#§$(]|\b(?:an?|one|single|doubled?|dbl|twin|tripled?|quadruple|{_COUNT_WORD}|{_PART_WORD})\b|\b[a-z]+\b"
 )
@@ -374,6 +378,9 @@ def _five_quarter_at(text: str, at: int) -> Quantity | None:
 
 
 def _length_or_number_at(text: str, at: int) -> Quantity | None:
+    if metric := _MILLIMETERS.match(text, at):
+        inches = Decimal(metric["n"]) / _METRIC_INCHES["mm"]
+        return Quantity("len", at, metric.end(), inches, inches)
     length = _lengths(text, at, bool(_BETWEEN.search(text, 0, at)))
     if length is not None:
         return length
@@ -383,7 +390,9 @@ def _length_or_number_at(text: str, at: int) -> Quantity | None:
         return None
     if re.fullmatch(_PART, found["low"]):
         # "seven sixteenths" is of an inch; "half" and "a quarter" may be of anything.
-        fine = re.fullmatch(rf"(?:{_UNIT_WORD})[- ](?:eighths|sixteenths)", found["low"])
+        fine = re.fullmatch(rf"(?:{_UNIT_WORD})[- ](?:eighths|sixteenths)", found["low"]) or _SAID_OF_A_GAP.match(
+            text, found.end("low")
+        )
         return Quantity("len", at, found.end("low"), low, low) if fine else None
     high = number_of(found["high"]) if found["high"] else low
     end = found.end()

@@ -181,6 +181,9 @@ def _without_apostrophe(word: str) -> str:
         return word[:-3] + " not"
     if word in ("couldnt", "isnt", "arent", "doesnt", "didnt", "dont", "wasnt", "werent", "shouldnt", "wont"):
         return word[:-2] + " not"
+    for short, whole in (("'re", " are"), ("'ve", " have"), ("'ll", " will"), ("'d", " would")):
+        if word.endswith(short):
+            return word.removesuffix(short) + whole
     if word in ("there's", "it's", "that's", "here's", "what's", "he's", "she's"):
         return word[:-2] + " is"
     return word.removesuffix("'s")
