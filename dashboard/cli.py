@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from etl.load import Progress, Summary
+    from etl.trial import Trial
     from etl.what_if import WhatIf
 
 CAUTION = (
@@ -150,6 +151,40 @@ def suggest(sources: tuple[str, ...]) -> None:
 
     with tempfile.TemporaryDirectory(prefix="evenhand-") as scratch:
         click.echo(proposed(find_sources(list(sources), Path(scratch)), Path(scratch)), nl=False)
+
+
+@layout.command("try")
+@click.argument("sources", nargs=-1, required=True, metavar="FILE...")
+@click.option("--layout", "tried", type=criteria_file, help="The layout, settled or not; else one is suggested.")
+@json_option
+def try_(sources: tuple[str, ...], tried: Path | None, as_json: bool) -> None:
+    """Show what is open in a layout, and what it makes of the first ten rows of FILEs. Nothing is loaded.
+
+    What a private column holds is masked. With --json also the files' columns, and the rows as they stand.
+    """
+    import tempfile
+
+    from etl.layout.model import layout_text
+    from etl.readers import find_sources
+    from etl.trial import try_layout
+
+    text = None if tried is None else layout_text(tried)
+    with tempfile.TemporaryDirectory(prefix="evenhand-") as scratch:
+        found = try_layout(find_sources(list(sources), Path(scratch)), Path(scratch), text)
+    click.echo(found.model_dump_json(indent=1) if as_json else _tell_trial(found))
+
+
+def _tell_trial(found: Trial) -> str:
+    """The open questions of a layout, and each row as it would be read, for a person."""
+    if not found.layout:
+        return "These files are in the form of the input table; no layout is needed."
+    lines = [f"{file.file}: {file.problem}" for file in found.files if file.problem]
+    lines += [f"Open: {'.'.join(map(str, question.path))}: {question.ask}" for question in found.questions]
+    for row in found.after.rows:
+        cells = (f"{name}={cell}" for name, cell in zip(found.after.columns, row.cells, strict=True) if cell)
+        lines.append(f"{row.file}, row {row.row}: {', '.join(cells)}")
+        lines += [f"  refused: {reason}" for reason in row.reasons]
+    return "\n".join(lines)
 
 
 @contextmanager

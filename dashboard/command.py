@@ -7,8 +7,12 @@ import os
 import subprocess
 import sys
 from dataclasses import dataclass
+from pathlib import Path
 
 _SAID_BY_COMMAND = "evenhand: "
+#: In a folder of others' files no name of theirs may be taken for a module; ours is found where this one stands.
+_OURS = os.pathsep.join(filter(None, (str(Path(__file__).resolve().parents[1]), os.environ.get("PYTHONPATH"))))
+_ELSEWHERE = {"PYTHONSAFEPATH": "1", "PYTHONPATH": _OURS}
 log = logging.getLogger("evenhand.dashboard")
 
 
@@ -26,11 +30,15 @@ class Ended:
 
     @property
     def sentence(self) -> str | None:
-        """The command's own sentence, where it ended with one; else it is a fault of the program."""
+        """The command's own sentence, where it ended with one; else it is a fault of the program.
+
+        It may have several lines, of which the later ones are indented.
+        """
         lines = self.stderr.strip().splitlines()
-        if not lines or not lines[-1].startswith(_SAID_BY_COMMAND):
+        said = [number for number, line in enumerate(lines) if line.startswith(_SAID_BY_COMMAND)]
+        if not said or not all(line.startswith("  ") for line in lines[said[-1] + 1 :]):
             return None
-        return lines[-1].removeprefix(_SAID_BY_COMMAND)
+        return "\n".join(lines[said[-1] :]).removeprefix(_SAID_BY_COMMAND)
 
 
 def command(*arguments: str) -> list[str]:
@@ -38,8 +46,13 @@ def command(*arguments: str) -> list[str]:
     return [sys.executable, "-m", "dashboard.cli", *arguments]
 
 
-def run(started: list[str], longest_seconds: float) -> Ended:
+def run(started: list[str], longest_seconds: float, folder: Path | None = None) -> Ended:
     """Run it to its end; what it said of an error goes into the log.
+
+    Parameters
+    ----------
+    folder
+        Where it is run; else where the program was started. No module is looked for there.
 
     Raises
     ------
@@ -54,7 +67,8 @@ def run(started: list[str], longest_seconds: float) -> Ended:
             capture_output=True,
             encoding="utf-8",
             errors="replace",
-            env=os.environ | {"PYTHONUTF8": "1"},
+            cwd=folder,
+            env=os.environ | {"PYTHONUTF8": "1"} | (_ELSEWHERE if folder else {}),
             timeout=longest_seconds,
             check=False,
         )

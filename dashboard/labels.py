@@ -401,6 +401,11 @@ def month_name(value: date | datetime | pd.Timestamp) -> str:
     return _MONTHS[value.month - 1]
 
 
+def month_of_year(number: int) -> str:
+    """``Mar`` for 3."""
+    return _MONTHS[number - 1]
+
+
 def period_of(length: str, start: date | datetime | pd.Timestamp) -> str:
     """A month, quarter or year by its first day: ``Mar 2026``, ``Jan to Mar 2026``, ``2026``."""
     if length == "year":

@@ -58,6 +58,10 @@ BRIEF_AGE, BRIEF_HEIGHT, BRIEF_REGION, BRIEF_BUILDER = "deck_age", "deck_height"
 # Data.
 MISSING, DATA_CASE = "missing", "data_case"
 MISSING_CHART, NOT_SEEN_CHART = "missing_chart", "not_seen_chart"
+#: Files that were brought to the page Data, what went wrong with them, and what became of the last load of them. They
+#: stand in no address.
+UPLOAD, UPLOAD_PROBLEM, UPLOAD_LOADED, UPLOAD_TURN = "upload", "upload_problem", "upload_loaded", "upload_turn"
+UPLOAD_COLUMN = "upload_column"
 # The rules.
 RULES_PART, RULES_TOPIC, RULES_GUIDELINE = "rules_part", "rules_topic", "guideline"
 #: The guideline that was tried by pressing the button. It stands in no address: a link must not set off the work.

@@ -22,13 +22,13 @@ ETL = [
     "checks rejects",
     "criteria comments",
     "warehouse",
-    "further_rows staging by_comment build load what_if",
+    "further_rows staging by_comment build load what_if trial",
 ]
 DASHBOARD = [
     "problems labels filters",
     "stats fasteners",
     "warehouse command",
-    "measures what_if session_entry",
+    "measures what_if session_entry uploads",
     "charts",
     "notes",
     "findings export serve terminal",

@@ -21,9 +21,9 @@ from dashboard.measures.refused import incomplete_reports, refused_reasons, to_m
 from dashboard.measures.rows import each
 from dashboard.measures.summary import Intake, intake, summary
 from dashboard.notes import data_wording, wording
-from dashboard.views import parts
+from dashboard.views import parts, upload
 from dashboard.views.case import show_cases
-from dashboard.warehouse import default_folder, kept_snapshots
+from dashboard.warehouse import EmptyWarehouse, NoWarehouse, default_folder, kept_snapshots
 
 #: How many are drawn or listed; all of them stand in the tables below.
 _DRAWN, _DRAWN_TOPICS, _LISTED_REASONS, _LISTED_FILES = 10, 8, 5, 12
@@ -39,8 +39,23 @@ _LOAD_COLUMNS = {
 
 
 def show() -> None:
+    """Files that are being loaded, alone on the page; else what is loaded, and the place to bring more."""
+    if upload.is_under_way():
+        upload.show()
+        return
+    try:
+        store.snapshot()
+    except (NoWarehouse, EmptyWarehouse) as error:
+        parts.head("Data", "")
+        parts.message(error.sentence, "Bring the first reports here, or load them in a terminal with `evenhand load`.")
+        upload.bring()
+        return
+    _show()
+
+
+def _show() -> None:
     """Title, answer, the rows to mend; then what calls lack and the cases behind it; then what was loaded."""
-    top, mending, pictures, below = st.container(), st.container(), st.container(), st.container()
+    top, bringing, mending, pictures, below = (st.container() for _ in range(5))
     with below:
         picking = st.container()
         filtered = controls.filters()
@@ -53,6 +68,8 @@ def show() -> None:
             parts.answer(data_wording.can_be_trusted(found, missing, held.refused_rows))
         else:
             parts.nothing_within()
+    with bringing:
+        upload.bring()
     with mending:
         _refused(held, narrowed=not filtered.is_empty)
     if seen:
@@ -244,7 +261,7 @@ def _whole_warehouse() -> None:
 
 def _refused(held: Intake, narrowed: bool) -> None:
     """What is refused and why, and beside it what to do about it: nobody but the firm can."""
-    parts.section("Refused rows")
+    parts.section("Refused rows", anchor="refused-rows")
     if not held.refused_rows:
         st.markdown("No row is refused: whatever was read is loaded.")
         return

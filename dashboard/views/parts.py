@@ -86,9 +86,9 @@ def column_beside() -> tuple[DeltaGenerator, DeltaGenerator]:
     return row.container(key="column"), row.container(key="sheet")
 
 
-def section(title: str) -> None:
-    """A section's title."""
-    st.subheader(title, anchor=False)
+def section(title: str, anchor: str | None = None) -> None:
+    """A section's title; with an anchor a link on the page can lead to it."""
+    st.subheader(title, anchor=anchor or False)
 
 
 def caption(*sentences: str) -> None:

@@ -318,9 +318,19 @@ def read_layout(path: Path) -> Layout:
     LayoutError
         Where it is not TOML, says what a layout cannot say, or holds what nobody has confirmed: each with its line.
     """
+    return settled(path.name, layout_text(path))
+
+
+def layout_text(path: Path) -> str:
+    """The text of a layout's file.
+
+    Raises
+    ------
+    LayoutError
+        Where it cannot be opened, or is not text in UTF-8.
+    """
     try:
-        text = path.read_text(encoding="utf-8-sig")
-        return settled(path.name, text)
+        return path.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError:
         raise LayoutError(path.name, ["it is not text in UTF-8; save it as UTF-8"]) from None
     except OSError as error:

@@ -1,0 +1,79 @@
+"""All columns of uploaded files, what each is taken for and how it is read, and a form that changes one."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+
+from dashboard import labels, state
+from dashboard.notes import upload_wording as words
+from dashboard.uploads.layout_form import Path, Tree, Use, at, elsewhere, entries, kept, plain, sources, uses
+from dashboard.uploads.work import Work
+from dashboard.views import parts
+from dashboard.views import upload_fields as fields
+from dashboard.views.upload_questions import card_key
+
+
+def all_columns(work: Work) -> Tree | None:
+    """The table, what the form leaves as it stands, and the form; the layout as it was changed there."""
+    assert work.tree is not None
+    found = uses(work.tree, work.tried)
+    st.dataframe(_table(work, found), hide_index=True, alt="What each column of the files is taken for")
+    for part in kept(work.tree):
+        parts.hint(words.kept(part, work.tried.contract))
+    if kept(work.tree):
+        parts.hint(words.KEPT)
+    return _change(work, found)
+
+
+def _table(work: Work, found: list[Use]) -> pd.DataFrame:
+    tree: Any = work.tree
+    rows = [
+        (
+            one.column.label,
+            words.holds(one.column),
+            words.taken_for(one, work.tried.contract),
+            "; ".join(filter(None, (words.read_as(at(tree, path)) for path in _paths(tree, one)))),
+        )
+        for one in found
+    ]
+    rows += [
+        ("", words.source(entry), words.title(work.tried.contract[str(path[-1])]), words.read_as(entry))
+        for path, entry in elsewhere(tree, work.tried)
+    ]
+    return pd.DataFrame(rows, columns=["Column of the files", "Holds", "Taken for", "Read as"])
+
+
+def _paths(tree: Tree, one: Use) -> list[Path]:
+    if one.path is not None:
+        return [one.path]
+    label = plain(one.column.label)
+    return [path for path, entry in entries(tree) if label in map(plain, sources(entry)) and path[0] == "columns"]
+
+
+def _change(work: Work, found: list[Use]) -> Tree | None:
+    """One column, chosen from a list, and its fields."""
+    simple = {one.column.label: one for one in found if one.is_simple}
+    state.forget_unless(state.UPLOAD_COLUMN, simple)
+    picked = st.selectbox(
+        "Change a column",
+        list(simple),
+        index=None,
+        key=state.UPLOAD_COLUMN,
+        placeholder="Choose a column of the files",
+        width=560,
+    )
+    if picked is None:
+        return None
+    tree: Any = work.tree
+    one = simple[picked]
+    key = f"{card_key(tree, (one.path,) if one.path else ())}_{labels.slug(picked)}"
+    with st.form(key, border=True):
+        label = f"“{words.short(picked)}” ({words.holds(one.column)}) is taken for"
+        changed = fields.taken_for(tree, work.tried, one.column, f"{key}_what", label)
+        if one.path is not None and changed == tree:
+            changed = fields.entry(tree, work.tried, one.path, key, all_=True)
+        pressed = st.form_submit_button("Change it")
+    return changed if pressed else None
