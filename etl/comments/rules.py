@@ -15,7 +15,7 @@ from etl import vocabulary
 from etl.comments.patterns import Index, Pattern, compile_pattern
 from etl.errors import CatalogError
 
-NAMES = ("words", "scopes", "numbers", "kinds")
+NAMES = ("words", "scopes", "numbers", "kinds", "topics", "calls")
 #: Raised when the code reads the same rules otherwise.
 READER = "1"
 
@@ -122,6 +122,43 @@ class PairRule(_Rule):
     topics: tuple[str, ...] = ()
 
 
+class TopicRule(_Rule):
+    """What speaks for a topic in a comment; the fields are told in ``catalog/comments_topics.toml``."""
+
+    id: str
+    names: tuple[str, ...] = ()
+    hints: tuple[str, ...] = ()
+    measures: tuple[str, ...] = ()
+    also_measures: tuple[str, ...] = ()
+    not_: tuple[str, ...] = Field((), alias="not")
+
+    @model_validator(mode="after")
+    def _known(self) -> TopicRule:
+        if self.id not in vocabulary.topics():
+            raise ValueError(f"{self.id} is no topic")
+        if unknown := set(self.measures + self.also_measures) - set(vocabulary.measures()):
+            raise ValueError(f"{self.id}: {', '.join(sorted(unknown))} is no measure")
+        return self
+
+
+class Weights(_Rule):
+    """What a measure, a name and a hint are worth; the least that tells a topic, and how far it must be ahead."""
+
+    measure: float
+    name: float
+    hint: float
+    least: float
+    ahead: float
+
+
+class CallRule(_Rule):
+    """Words by which an inspector calls what he found; none counts that begins within one of ``unless``."""
+
+    call: Literal["written_up", "passed", "advised", "referred", "not_seen"]
+    words: tuple[str, ...] = Field(min_length=1)
+    unless: tuple[str, ...] = ()
+
+
 class Alone(_Rule):
     """Words that may stand around a length that needs none; after one of ``places`` any word may."""
 
@@ -151,6 +188,9 @@ class Rules(_Rule):
     pair: tuple[PairRule, ...]
     kind: tuple[KindRule, ...]
     worst: dict[str, tuple[str, ...]]
+    weights: Weights
+    topic: tuple[TopicRule, ...]
+    call: tuple[CallRule, ...]
     version: str
 
     @field_validator("number", "size")
@@ -243,4 +283,8 @@ def _patterns(rules: Rules) -> list[str]:
         patterns += [*pair.words, *pair.near]
     for kind in rules.kind:
         patterns += [*kind.words, *kind.together, *kind.near, *kind.never]
+    for topic in rules.topic:
+        patterns += [*topic.names, *topic.hints, *topic.not_]
+    for call in rules.call:
+        patterns += [*call.words, *call.unless]
     return patterns
