@@ -115,9 +115,7 @@ def _before_in_list(words: Words, token: int) -> int | None:
     return at if 0 <= at < token - 1 and words.tokens[at].quantity is not None else None
 
 
-def _only_length(
-    words: Words, rules: Rules, claims: list[Bound], stops: Stops, topic: str | None
-) -> Iterator[Bound]:
+def _only_length(words: Words, rules: Rules, claims: list[Bound], stops: Stops, topic: str | None) -> Iterator[Bound]:
     """The one length of a comment in a row on the measure, where its member is named and nothing else claims it."""
     lengths = [at for at, word in enumerate(words.tokens) if word.quantity is not None and word.quantity.kind == "len"]
     if len(lengths) != 1 or any(claim.token == lengths[0] for claim in claims):

@@ -228,9 +228,14 @@ _PLIES = (
     r"(?:(?P<times>[1-5])(?: ?ply| ?- ?ply)? ?[-x] ?|\((?P<paren>[1-5])\)[ -]?|(?P<plied>[1-5]|one|two|three|four)[ -]?pl(?:y|ies)(?: of)? "
     rf"|(?P<multiple>{'|'.join(sorted(_MULTIPLE, key=len, reverse=True))})[ -](?:up )?(?:ply )?|(?P<counted>two|three|four|(?<=of )[2-5](?= [0-9]+ ?x)) )"
 )
-_SIZE = re.compile(
-    rf"(?:(?<![0-9./a-z])|(?<=[a-z]/)){_PLIES}?(?P<size>(?:(?<![0-9./])|(?<=[-x])|(?<=[a-z]/)){_SIZE_WORDS})(?:\"|''| ?mm\b)?(?P<more>(?:'?s)?(?![a-z0-9]))"
+_SIZE_ITSELF = (
+    rf"(?P<size>(?:(?<![0-9./])|(?<=[-x])|(?<=[a-z]/)){_SIZE_WORDS})"
+    r"(?:\"|''| ?mm\b)?(?P<more>(?:'?s)?(?![a-z0-9]))"
 )
+_SIZE_STARTS = r"(?:(?<![0-9./a-z])|(?<=[a-z]/))"
+_SIZE = re.compile(rf"{_SIZE_STARTS}{_PLIES}?{_SIZE_ITSELF}")
+#: In "4x4 x 11'" the first 4 counts no plies.
+_SIZE_ALONE = re.compile(rf"{_SIZE_STARTS}{_SIZE_ITSELF}")
 _SECOND = re.compile(rf" ?(?:-|/) ?(?P<size>{_SIZE_WORDS})(?:\"|'')?(?![0-9])")
 _FIVE_QUARTER = re.compile(r"(?<![0-9/])5/4(?:\"|ths?| inch| in\b)?(?: ?x ?[0-9](?:\"|s\b|'s)?)?(?![0-9/])")
 
@@ -249,20 +254,26 @@ def _nominal(text: str) -> str | None:
 
 def _size_at(text: str, at: int) -> Quantity | None:
     found = _SIZE.match(text, at)
+    if found and _nominal(found["size"]) is None:
+        found = _SIZE_ALONE.match(text, at)
     if not found or (size := _nominal(found["size"])) is None:
         return None
     second = _SECOND.match(text, found.end())
     if second and (upper := _nominal(second["size"])) and int(upper.split("x")[1]) > int(size.split("x")[1]):
         return Quantity("size", at, second.end(), size=f"{size}-{upper}")
-    return Quantity(
-        "size", at, found.end(), size=size, plies=_plies(found), counted=bool(found["counted"] or found["paren"])
-    )
+    return Quantity("size", at, found.end(), size=size, plies=_plies(found), counted=_is_counted(found))
+
+
+def _is_counted(found: re.Match[str]) -> bool:
+    groups = found.groupdict()
+    return bool(groups.get("counted") or groups.get("paren"))
 
 
 def _plies(found: re.Match[str]) -> int | None:
-    if found["multiple"]:
-        return _MULTIPLE[found["multiple"]]
-    counted = found["times"] or found["paren"] or found["plied"] or found["counted"]
+    groups = found.groupdict()
+    if groups.get("multiple"):
+        return _MULTIPLE[groups["multiple"]]
+    counted = next((told for name in ("times", "paren", "plied", "counted") if (told := groups.get(name))), None)
     if counted is None:
         return None
     return int(counted) if counted.isdigit() else _UNITS[counted]

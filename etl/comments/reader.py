@@ -68,7 +68,9 @@ def _other_ends(words: Words, found: list[Bound]) -> Iterator[Read | None]:
     ends = {end: one for one in found if (of := words.tokens[one.token].quantity) for end in (of.low, of.high)}
     if rule.other_end and len(ends) > 1:
         end = min(ends) if rule.worse == "high" else max(ends)
-        yield _read(words, rule.other_end, end, ends[end].token, ends[end].token + 1, f"number: {ends[end].words}, other end")
+        yield _read(
+            words, rule.other_end, end, ends[end].token, ends[end].token + 1, f"number: {ends[end].words}, other end"
+        )
 
 
 def _number_read(words: Words, found: list[Bound]) -> Read | None:

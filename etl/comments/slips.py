@@ -1,4 +1,4 @@
-"""Slips of the pen: a word that no dictionary has is read as the word of the trade that it is nearly spelled like."""
+"""Slips and abbreviations: a word that no dictionary has is read as the word of the trade that it stands for."""
 
 from __future__ import annotations
 
@@ -12,8 +12,8 @@ from etl.comments.rules import comment_rules, written_forms
 from etl.comments.spelling import Spelled
 
 #: The shortest word that may have a letter wrong, and that may have two; a shorter one may have two exchanged.
-_ONE_LETTER, _TWO_LETTERS = 4, 8
-_WORD = re.compile(r"(?<![a-z0-9'/.])[a-z]{3,}(?![a-z0-9'/]|\.[a-z])")
+_LEAST, _ONE_LETTER, _TWO_LETTERS = 3, 4, 8
+_WORD = re.compile(r"(?<![a-z0-9'/.])[a-z]{2,}(?![a-z0-9'/]|\.[a-z])")
 
 
 def mend(spelled: Spelled) -> Spelled:
@@ -36,8 +36,12 @@ def mend(spelled: Spelled) -> Spelled:
 
 @cache
 def meant_by(word: str) -> str:
-    """The word that a slip was meant for, where one alone is as near; else the word itself."""
-    if word in _dictionary() or word in _vocabulary():
+    """The word that an abbreviation stands for, or a slip was meant for where one alone is as near; else the word."""
+    if word in _dictionary():
+        return word
+    if "_" not in (spelled_out := written_forms().get(word, "_")):
+        return spelled_out
+    if word in _vocabulary() or len(word) < _LEAST:
         return word
     most = 2 if len(word) >= _TWO_LETTERS else 1
     near: dict[int, set[str]] = {}
