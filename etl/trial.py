@@ -40,6 +40,9 @@ _MOST_READ = 3
 _EXAMPLES = 4
 #: What may be a word of a name.
 _WORD = re.compile(r"[^\W\d_]{3,}")
+#: What may be a phone number.
+_SHORTEST_NUMBER = 7
+_NUMBER = re.compile(r"\d[\d ().\-/]{5,}\d")
 
 
 class Question(BaseModel):
@@ -203,19 +206,19 @@ class _Tried(Applied):
             for (_, label), profile in self.profiles.items()
             if plain(label) not in taken and (is_private(label) or profile.private > 0.5)
         }
-        self._said = {word.lower() for word in self._private_words()} - self.names.common
+        held = [cell for (_, label), cells in self._cells.items() if plain(label) in self._private for cell in cells]
+        self._said = {word.lower() for cell in held for word in _WORD.findall(cell)} - self.names.common
+        self._said |= {ending for cell in held for ending in _endings(cell)}
         self.columns = [self._column(*key) for key in self._cells]
-
-    def _private_words(self) -> Iterator[str]:
-        """The words that private columns hold."""
-        for (_, label), counts in self._cells.items():
-            if plain(label) in self._private:
-                for cell in counts:
-                    yield from _WORD.findall(cell)
 
     def _hidden(self, cell: str) -> str:
         """A cell out of its row, without what any private column says in some row."""
-        return _WORD.sub(lambda word: PRIVATE if word[0].lower() in self._said else word[0], masked(cell))
+
+        def shown(found: re.Match[str]) -> str:
+            is_said = found[0].lower() in self._said or self._said.intersection(_endings(found[0]))
+            return PRIVATE if is_said else found[0]
+
+        return _NUMBER.sub(shown, _WORD.sub(shown, masked(cell)))
 
     def _tables(self, tables: list[Table], name: str, path: Path) -> list[Labeled]:
         found = super()._tables(tables, name, path)
@@ -303,6 +306,12 @@ class _Tried(Applied):
                 for file, place, row, reasons in found
             ],
         )
+
+
+def _endings(text: str) -> set[str]:
+    """A number of a phone, with and without what may stand before it; nothing for a shorter one."""
+    figures = re.sub(r"[^0-9]", "", text)
+    return {figures, figures[-10:], figures[-7:]} if len(figures) >= _SHORTEST_NUMBER else set()
 
 
 def _reasons(row: dict[str, str | None]) -> list[str]:

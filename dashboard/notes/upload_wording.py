@@ -196,7 +196,9 @@ def heading(question: Question, tree: Tree, tried: Tried) -> str:
         case "head":
             return "What holds for all of these files?"
         case "table":
-            return "How is this table to be read?"
+            files = at(tree, question.path).get("files", "")
+            dates = at(tree, question.path).get("dates") == UNKNOWN
+            return f"How are the days in {files} written?" if dates else "How is this table to be read?"
         case "skip":
             return "Are these rows no observations?"
         case "topic":
@@ -210,14 +212,19 @@ def _of_column(question: Question, tree: Tree, tried: Tried) -> str:
     name = str(question.path[-1])
     entry = at(tree, question.path)
     what = labels.in_sentence(title(tried.contract[name]))
+    if question.path[0] == "wide":
+        topic = at(tree, question.path[:2])["topic"]
+        what = f"{what} of “{tried.contract['topic'].choices.get(topic, topic)}”"
     if not sources(entry):
         return f"What says the {what}?"
-    label = labels.listed(short(label) for label in sources(entry))
+    label = labels.listed(f"“{short(label)}”" for label in sources(entry))
     if entry.get("words"):
-        return f"What does each word of “{label}” stand for?"
+        return f"What does each word of {label} stand for?"
     if entry.get("dates") == UNKNOWN:
-        return f"How are the days in “{label}” written?"
-    return f"How is “{label}” to be read as {what}?"
+        return f"How are the days in {label} written?"
+    if len(sources(entry)) > 1:
+        return f"Do {label} hold the same: the {what}?"
+    return f"How is {label} to be read as {what}?"
 
 
 def guessed(column: ForeignColumn, why: str) -> str:
@@ -248,10 +255,14 @@ def settles(question: Question, tree: Tree, tried: Tried) -> str:
     return f"{what}: these words are right" if entry.get("words") else f"{what}: this is right"
 
 
-def plainly(ask: str) -> str:
-    """What a layout asks, without the words of its file."""
-    kept = [part for part in re.split(r"(?<=[.?]) ", ask) if not re.search(r"write |Calls: |^Is this \w+\?", part)]
-    return " ".join(kept)
+def plainly(ask: str, tried: Tried) -> str:
+    """What a layout asks, without the words of its file; labels that are paths are cut to their ends."""
+    parts = re.split(r"(?<=[.?]) ", ask)
+    told = " ".join(part for part in parts if not re.search(r"write |Calls: |^Is this \w+\?", part))
+    for label in sorted((column.label for column in tried.columns), key=len, reverse=True):
+        if short(label) != label:
+            told = told.replace(label, short(label))
+    return told
 
 
 def rows_with(start: str, question: Question) -> str:
@@ -303,7 +314,7 @@ def reasons(found: list[str], contract: Mapping[str, ReadColumn]) -> str:
     for reason in found:
         code, _, sentence = reason.partition(": ")
         column = sentence.split(" ")[0]
-        told.append(refused(code, column if column in contract else ""))
+        told.append(refused(code, title(contract[column]) if column in contract else ""))
     return "; ".join(told)
 
 
@@ -376,6 +387,11 @@ def kept(part: KeptPart, contract: Mapping[str, ReadColumn]) -> str:
 KEPT = "What stands here is kept as the layout has it; its file `layout.toml` can change it."
 
 
+def offered(column: ForeignColumn) -> str:
+    """A column of the files as a choice, with a few of its cells."""
+    return f"{short(column.label)} ({'private' if column.private else holds(column)})"
+
+
 def holds(column: ForeignColumn) -> str:
     """A few cells of a column; none of a private one."""
     return "not shown" if column.private else "; ".join(column.examples[:3])
@@ -394,9 +410,14 @@ def loaded(found: Loaded) -> Sentence:
 
 
 def refused(code: str, column: str) -> str:
-    """Why rows of a load were refused."""
+    """Why rows are refused, and the title of the column that is at fault, where one is."""
     what = labels.REFUSALS.get(code, labels.choice(code))
-    return f"{title(column)}: {what}" if column else f"{what[0].upper()}{what[1:]}"
+    return f"{column}: {what}" if column else f"{what[0].upper()}{what[1:]}"
+
+
+def not_taken(count: int) -> str:
+    """What unfolds the columns that are taken for nothing."""
+    return f"{labels.plural(count, 'column')} {labels.are(count)} not taken: is any of them needed?"
 
 
 def not_stored(columns: list[str]) -> str:

@@ -18,7 +18,7 @@ Path = tuple[str | int, ...]
 #: In place of a word of the input table: nobody has said yet what it stands for; the row is none; it is refused.
 UNKNOWN, SKIP, REFUSE, BLANK = "?", "skip", "refuse", ""
 #: What a column of a file can be beside a column of the input table.
-PRIVATE, NOT_NEEDED, UNUSED = "(private)", "(not needed)", "(unused)"
+BESIDE = PRIVATE, NOT_NEEDED, UNUSED = "(private)", "(not needed)", "(unused)"
 #: What is asked of a part, and whether a person has confirmed it.
 _ASKED = ("confirmed", "ask")
 
@@ -155,16 +155,20 @@ def take(tree: Tree, column: ForeignColumn, what: str, contract: Mapping[str, Re
     return tree
 
 
+def give_source(tree: Tree, path: Path, column: ForeignColumn, contract: Mapping[str, ReadColumn]) -> Tree:
+    """The tree in which an entry that no column said is taken from a column of the files; in a wide row too."""
+    if path[0] == "columns":
+        return take(tree, column, str(path[-1]), contract)
+    tree = take(tree, column, UNUSED, contract)
+    at(tree, path[:-1])[path[-1]] = {"from": column.label} | ({"table": column.table} if column.table else {})
+    return tree
+
+
 def _drop(tree: Tree, path: Path, contract: Mapping[str, ReadColumn]) -> None:
     name = str(path[-1])
     del tree["columns"][name]
     if contract[name].required:
         tree["columns"][name] = {"default": UNKNOWN}
-
-
-def open_for(tree: Tree, name: str) -> bool:
-    """Whether nothing says yet where a column of the input table comes from."""
-    return bool(tree.get("columns", {}).get(name, {}).get("default") == UNKNOWN)
 
 
 # ---- how it is read --------------------------------------------------------------------------------------------------

@@ -6,8 +6,8 @@ import re
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from dashboard.uploads.asking import ForeignColumn, Tried
-from dashboard.uploads.layout_form import UNKNOWN, Path, Tree, at, sources
+from dashboard.uploads.asking import Tried
+from dashboard.uploads.layout_form import UNKNOWN, UNUSED, Path, Tree, Use, at, sources
 
 Kind = Literal["columns", "column", "words", "head", "table", "skip", "topic", "split"]
 _ORDER: tuple[Kind, ...] = ("columns", "column", "words", "table", "head", "topic", "split", "skip")
@@ -103,9 +103,10 @@ def _holds_unknown(value: object) -> bool:
 
 def reason(ask: str) -> str:
     """What spoke for taking a column for another: what the layout says after asking whether it is."""
-    return _IS_THIS.sub("", ask).split("? ")[0] if _IS_THIS.match(ask) else ""
+    told = _IS_THIS.sub("", ask).split("? ")[0] if _IS_THIS.match(ask) else ""
+    return re.sub(r"^'.*' is like it", "Its label is like it", told)
 
 
-def is_understood(column: ForeignColumn, what: str, path: Path | None, open_parts: set[Path]) -> bool:
+def is_understood(use: Use, open_parts: set[Path]) -> bool:
     """Whether it is settled what a column of the files is for."""
-    return what != "(unused)" and (path is None or path not in open_parts)
+    return use.what != UNUSED and (use.path is None or use.path not in open_parts)

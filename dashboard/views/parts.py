@@ -34,6 +34,7 @@ _STYLE = """<style>
 [class*="st-key-quiet_"] button, [class*="st-key-quiet_"] button:hover { color: ACCENT;
   text-decoration: underline; text-underline-offset: 0.2em; }
 [class*="st-key-go_"] a * { white-space: normal; overflow: visible; }
+.st-key-page button[kind^="primary"] * { color: GROUND; }
 .ev-table { width: 100%; border-collapse: collapse; font-size: 0.9375rem; }
 .ev-table td { padding: 0.4rem 0; border-bottom: 1px solid color-mix(in srgb, currentColor 18%, transparent);
   vertical-align: top; }
@@ -48,7 +49,8 @@ MIMES = {"csv": "text/csv", "xlsx": "application/vnd.openxmlformats-officedocume
 
 def frame() -> AbstractContextManager[object]:
     """The container that holds a page, with the style sheet."""
-    st.html(_STYLE.replace("ACCENT", colors().accent))
+    # The built-in text of a button that stands out is white, which cannot be read on the light accent of the dark.
+    st.html(_STYLE.replace("ACCENT", colors().accent).replace("GROUND", colors().ground))
     return st.container(key="page")
 
 

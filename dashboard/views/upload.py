@@ -11,7 +11,7 @@ import streamlit as st
 from streamlit.runtime.memory_uploaded_file_manager import MemoryUploadedFileManager
 from streamlit.runtime.scriptrunner import get_script_run_ctx
 
-from dashboard import labels, state
+from dashboard import controls, labels, state
 from dashboard.notes import upload_wording as words
 from dashboard.notes.wording import Sentence
 from dashboard.uploads.asking import Loaded, NotDone, SampleRow
@@ -19,7 +19,7 @@ from dashboard.uploads.layout_form import UNUSED, Tree, uses
 from dashboard.uploads.questions import is_understood
 from dashboard.uploads.work import Work, begin
 from dashboard.views import parts
-from dashboard.views.upload_columns import all_columns
+from dashboard.views.upload_columns import all_columns, not_taken
 from dashboard.views.upload_questions import cards
 from dashboard.warehouse import default_folder
 
@@ -120,7 +120,7 @@ def _scope(work: Work) -> str:
 def _foreign(work: Work) -> None:
     open_parts = {path for question in work.questions for path in question.paths}
     found = uses(work.tree or {}, work.tried)
-    known = sum(is_understood(one.column, one.what, one.path, open_parts) for one in found)
+    known = sum(is_understood(one, open_parts) for one in found)
     parts.answer(words.understood(known, len(found), len(work.questions)))
     _problem()
     _files(work)
@@ -129,6 +129,10 @@ def _foreign(work: Work) -> None:
     else:
         answered = None
         _load(work, [one.column.label for one in found if one.what == UNUSED])
+    left = [one for one in found if one.what == UNUSED]
+    if left:
+        with st.expander(words.not_taken(len(left)), key="upload_left"):
+            answered = not_taken(work, left) or answered
     _samples(work)
     with st.expander("Every column, and how it is read", key="upload_columns"):
         answered = all_columns(work) or answered
@@ -231,7 +235,11 @@ def _loaded(found: Loaded, layout: str) -> None:
     st.markdown(sentence.markdown)
     if found.refused:
         with st.container(width=560):
-            parts.facts((words.refused(code, column), labels.count(rows)) for code, column, rows in found.reasons)
+            titles = words.TITLES | (controls.measure_titles() if found.published else {})
+            parts.facts(
+                (words.refused(code, titles.get(column, column)), labels.count(rows))
+                for code, column, rows in found.reasons
+            )
         st.markdown("[See the refused rows, and mend them](#refused-rows)")
     for name, problem in found.unreadable:
         st.markdown(

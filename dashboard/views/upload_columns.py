@@ -28,6 +28,26 @@ def all_columns(work: Work) -> Tree | None:
     return _change(work, found)
 
 
+#: So many are asked at a time; the others stand in the list of all columns.
+_MOST_LEFT = 40
+
+
+def not_taken(work: Work, left: list[Use]) -> Tree | None:
+    """Columns that are taken for nothing, each of which can be; the layout as it was changed there."""
+    tree: Any = work.tree
+    key = f"upload_left_{len(left)}"
+    with st.form(key, border=False):
+        with st.grid(2, min_column_width=300):
+            for number, one in enumerate(left[:_MOST_LEFT]):
+                with st.container():
+                    label = words.guessed(one.column, "")
+                    tree = fields.taken_for(
+                        tree, work.tried, one.column, f"{key}_{number}_{labels.slug(one.column.label)}", label
+                    )
+        pressed = st.form_submit_button("Take these columns so")
+    return tree if pressed else None
+
+
 def _table(work: Work, found: list[Use]) -> pd.DataFrame:
     tree: Any = work.tree
     rows = [

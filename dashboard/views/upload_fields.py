@@ -11,6 +11,7 @@ from dashboard import labels
 from dashboard.notes import upload_wording as words
 from dashboard.uploads.asking import ForeignColumn, ReadColumn, Tried
 from dashboard.uploads.layout_form import (
+    BESIDE,
     BLANK,
     NOT_NEEDED,
     PRIVATE,
@@ -21,6 +22,7 @@ from dashboard.uploads.layout_form import (
     Path,
     Tree,
     at,
+    give_source,
     set_values,
     sources,
     take,
@@ -169,29 +171,28 @@ def _meanings(read: ReadColumn) -> list[str]:
 def _source(tree: Tree, tried: Tried, path: Path, key: str) -> Tree:
     """Which column says it, or what is the same in every row."""
     own, read = at(tree, path), tried.contract[str(path[-1])]
-    free = [one.column for one in uses(tree, tried) if one.is_simple and one.what in (UNUSED, NOT_NEEDED, PRIVATE)]
-    offered: list[Any] = [None, *free]
-    told = {None: "The same in every row" if not sources(own) else words.source(own).capitalize()}
+    free = [one.column for one in uses(tree, tried) if one.is_simple and one.what in BESIDE]
+    none = f"– {words.source(own) if sources(own) else 'no column'} –"
     with st.grid(2, min_column_width=260):
         with st.container():
             picked = choose(
                 "Which column says it",
-                offered,
+                [None, *free],
                 None,
                 f"{key}_from",
-                lambda one: told[None] if one is None else words.short(one.label),
+                lambda one: none if one is None else words.offered(one),
             )
         if not sources(own):
             with st.container():
                 given = _same_everywhere(own.get("default", UNKNOWN), read, key)
-    if picked is not None:
-        return take(tree, picked, read.name, tried.contract)
-    return tree if sources(own) else set_values(tree, path, {"default": given})
+    if picked is None:
+        return tree if sources(own) else set_values(tree, path, {"default": given})
+    return give_source(tree, path, picked, tried.contract)
 
 
 def _same_everywhere(current: str, read: ReadColumn, key: str) -> str:
     offered = [meant for meant in _meanings(read) if meant not in (BLANK, SKIP, REFUSE)]
-    label = f"{words.title(read)} of every row"
+    label = f"If none: the {labels.in_sentence(words.title(read))} of every row"
     if offered:
         return str(choose(label, offered, current, f"{key}_default", lambda one: words.word(read, one)))
     return st.text_input(label, "" if current == UNKNOWN else current, key=f"{key}_default").strip() or UNKNOWN

@@ -61,7 +61,7 @@ def _head_of(tree: Tree) -> Tree:
 
 def _told(work: Work, question: Question) -> None:
     """What the layout says to its question, where our words leave something out."""
-    if text := words.plainly(question.asks[0]):
+    if text := words.plainly(question.asks[0], work.tried):
         parts.hint(text)
 
 
@@ -87,7 +87,7 @@ def _column(work: Work, question: Question, key: str) -> Tree:
     """How one column is read; what it is taken for, where that is asked too."""
     tree: Any = work.tree
     column = fields.column_of(work.tried, tree, question.path)
-    if column is not None and question.asks[0].startswith("Is this "):
+    if column is not None:
         changed = fields.taken_for(
             tree, work.tried, column, f"{key}_what", f"“{words.short(column.label)}” is taken for"
         )
@@ -151,7 +151,7 @@ def _table(work: Work, question: Question, key: str) -> Tree:
     """Where a table stands and how it is read."""
     tree: Any = work.tree
     own, ask = at(tree, question.path), question.asks[0]
-    if "files" in own:
+    if "files" in own and own.get("dates") != UNKNOWN:
         parts.hint(f"Files {own['files']}{', sheet ' + own['sheets'] if own.get('sheets') else ''}.")
     _told(work, question)
     values: dict[str, Any] = {}
