@@ -114,6 +114,7 @@ REFUSALS = {
     "duplicate_row": "the same row of a further table twice, with different content",
     "unknown_observation": "a second look at an observation that is not loaded",
     "refused_by_layout": "a word that the layout refuses",
+    "not_told": "no column for its topic or call, and a comment that does not tell it",
     "not_joined": "no row of the table that the layout joins to it",
     "joined_twice": "several rows of the table that the layout joins to it, which differ",
 }

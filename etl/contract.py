@@ -258,6 +258,7 @@ class Observation(BaseModel):
     not_seen_reason: choice(vocabulary.NOT_SEEN_REASONS) = None  # type: ignore[valid-type]
     consequence: integer(1, 3) = None  # type: ignore[valid-type]
     comment: text(SENTENCES) = None  # type: ignore[valid-type]
+    read_from_comment: choice(vocabulary.READ_FROM_COMMENT) = None  # type: ignore[valid-type]
     recommendation: text(SENTENCES) = None  # type: ignore[valid-type]
     photo_count: integer(0, 100_000) = None  # type: ignore[valid-type]
     checked: integer(0, 100_000) = None  # type: ignore[valid-type]

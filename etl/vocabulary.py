@@ -27,6 +27,8 @@ OUTCOMES = (
 )
 #: Whether a report lists what was passed, or leaves it to be understood from what it does not mention.
 PASSES = ("explicit", "implied")
+#: What of a row was read out of its comment, since its report has no column for it.
+READ_FROM_COMMENT = ("topic", "call", "topic_and_call")
 #: How an observation came to be looked at again; what is true of a random draw may not be mixed with the others.
 CHOSEN = ("random", "targeted", "dispute")
 #: What a person who looked again can rule.

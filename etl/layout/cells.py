@@ -5,18 +5,21 @@ Each different value is turned once, however often it stands there. A value that
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from typing import NamedTuple
 
 from pydantic_core import PydanticCustomError
 
 from etl import contract, values
+from etl.comments.told import told_call, told_topic
 from etl.contract import Rule
-from etl.layout import written
-from etl.layout.model import REFUSE, SKIP, UNKNOWN, ColumnLayout, Layout
+from etl.layout import pattern, written
+from etl.layout.model import READABLE, REFUSE, SKIP, UNKNOWN, ColumnLayout, Layout
 from etl.layout.rows import Cells, Rows
 from etl.layout.tables import plain
+
+
+_TELLERS = {"topic": told_topic, "call": told_call}
 
 
 class Written(NamedTuple):
@@ -59,9 +62,28 @@ class Converter:
             own = self.rows.columns.get(name)
             if own is not None and not own.numbered:
                 found[name] = self._column(own, name, column.rule)
-                if column.level == "observation" and name != "observation_no":
+                if column.level == "observation" and name != "observation_no" and not own.is_read:
                     self._note_bare(own)
+        self._read_comments(found)
         return found
+
+    def _read_comments(self, found: dict[str, Cells]) -> None:
+        """Put the topic and the call that a comment tells where no column holds them, and mark the rows."""
+        read = [name for name in READABLE if name in found and self.rows.columns[name].is_read]
+        marks: list[list[str]] = [[] for _ in self.rows.index]
+        comments = found.get("comment", [None] * len(marks))
+        for name in read:
+            told = {comment: _TELLERS[name](comment) for comment in {*comments} if comment is not None}
+            for row, comment in enumerate(comments):
+                if comment is None or self.skipped[row] or self.refused[row]:
+                    continue
+                if (meant := told[comment]) is not None:
+                    found[name][row] = meant.value
+                    marks[row].append(name)
+                elif found[name][row] is None:
+                    self.refused[row] = f"not_told: no column holds the {name}, and the comment does not tell one"
+        if read:
+            found["read_from_comment"] = ["_and_".join(mark) or None for mark in marks]
 
     def _note_bare(self, own: ColumnLayout) -> None:
         for source in own.sources:
@@ -94,7 +116,7 @@ class Converter:
 
     def _received(self, own: ColumnLayout) -> Cells:
         """What stands in the column's sources, put together where there are several, cut to the part that is meant."""
-        columns = [self.rows.cells(source, own.table, own.optional) for source in own.sources]
+        columns = [self.rows.cells(source, own.table, own.optional) for source in own.sources if not own.is_read]
         if not columns:
             return [None] * len(self.rows.index)
         cells = columns[0]
@@ -102,9 +124,7 @@ class Converter:
             filled = ([cell for cell in row if cell is not None] for row in zip(*columns, strict=True))
             cells = [own.between.join(row) or None for row in filled]
         if own.part:
-            pattern = re.compile(own.part)
-            matches = (pattern.search(cell) if cell is not None else None for cell in cells)
-            cells = [(match[1] or "").strip() or None if match else None for match in matches]
+            cells = [cell and (cell.strip() or None) for cell in pattern.taken(own.part, cells)]
         for label, kinds in own.only.items():
             wanted = {plain(kind) for kind in kinds}
             said = self.rows.cells(label, own.table)

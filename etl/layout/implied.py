@@ -44,7 +44,8 @@ class ImpliedPasses:
     ) -> None:
         """Note the rows of a table; a bare one stands for a report without findings.
 
-        A topic whose word the layout refuses is one that a person has looked at: it is none of those covered.
+        A topic whose word the layout refuses is one that a person has looked at: it is none of those covered. One that
+        no comment tells may be any of them.
         """
         blank: Cells = [None] * len(places)
         reports, decks, topics = (columns.get(name, blank) for name in ("report_id", "deck_id", "topic"))
@@ -54,7 +55,7 @@ class ImpliedPasses:
             if (report, deck) not in self.decks:
                 facts = {name: columns[name][i] for name in _FACTS if name in columns}
                 self.decks[report, deck] = _Deck(home, places[i], facts)
-            if not bare[i] and not (topic is None and refused[i]):
+            if not bare[i] and not (topic is None and (refused[i] or "").startswith("refused_by_layout")):
                 self.decks[report, deck].mentioned.add(topic)
 
     def add(self) -> None:

@@ -9,10 +9,11 @@ from fnmatch import fnmatch
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError, model_validator
 
 from etl import contract, vocabulary
 from etl.errors import LayoutError
+from etl.layout import pattern
 from etl.layout.places import Places
 from etl.layout.written import UNITS
 
@@ -25,16 +26,20 @@ SKIP, REFUSE = "skip", "refuse"
 Order = Literal["month day year", "day month year", "year month day", "workbook days"]
 _ORDER_OF_SIGN = Annotated[dict[Literal["/", ".", "-", " "], Order], Field(min_length=1)]
 
+#: A layout of more bytes is none.
+LARGEST = 2**20
+
 #: What a column can be taken from beside the columns of its table.
 FILE, SHEET, ROW, PART = "(file)", "(sheet)", "(row)", "(part)"
+#: A topic or a call that no column holds: what the row's own comment tells.
+COMMENT = "(comment)"
+READABLE = ("topic", "call")
 ABOVE = re.compile(r"\(above: (.+)\)")
 
 
 def _as_pattern(text: str) -> str:
-    try:
-        re.compile(text)
-    except re.error as error:
-        raise ValueError(f"it is no pattern: {error}") from None
+    if told := pattern.problem(text):
+        raise ValueError(told)
     return text
 
 
@@ -178,12 +183,10 @@ class ColumnLayout(Part):
     def sources(self) -> list[str]:
         return [self.source] if isinstance(self.source, str) else self.source
 
-    @field_validator("part")
-    @classmethod
-    def _one_group(cls, part: str | None) -> str | None:
-        if part is not None and re.compile(part).groups != 1:
-            raise ValueError("it needs exactly one group, (…), which is what is taken")
-        return part
+    @property
+    def is_read(self) -> bool:
+        """Whether it is read out of the row's comment."""
+        return self.sources == [COMMENT]
 
     @model_validator(mode="after")
     def _comes_from_somewhere(self) -> ColumnLayout:
@@ -196,6 +199,9 @@ def _known_columns(columns: dict[str, ColumnLayout]) -> dict[str, ColumnLayout]:
     unknown = [name for name in columns if name not in contract.columns()]
     if unknown:
         raise ValueError(f"{', '.join(unknown)} is not a column of the contract; see docs/data.md")
+    read = [name for name, column in columns.items() if COMMENT in column.sources and name not in READABLE]
+    if read:
+        raise ValueError(f"{read[0]} is not read out of a comment; only {' and '.join(READABLE)} are")
     return columns
 
 
@@ -273,6 +279,9 @@ class Layout(Part):
         for name, column in self.columns.items():
             if column.table is not None and column.table not in names:
                 raise ValueError(f"columns.{name}: there is no joined table {column.table}")
+        read = [name for name in READABLE if name in self.columns and self.columns[name].is_read]
+        if read and not (self.split or "comment" in self._filled()):
+            raise ValueError(f"columns.{read[0]}: it is read out of the comment, and no column is the comment")
         if self.passes == "implied" and not self.covered_topics:
             raise ValueError("passes = 'implied' needs covered_topics: what the firm's checklist covers")
         if self.wide and self.split:
@@ -327,10 +336,16 @@ def layout_text(path: Path) -> str:
     Raises
     ------
     LayoutError
-        Where it cannot be opened, or is not text in UTF-8.
+        Where it cannot be opened, is too large, or is not text in UTF-8.
     """
     try:
-        return path.read_text(encoding="utf-8-sig")
+        if not path.is_file():
+            raise LayoutError(path.name, ["it is not a regular file"])
+        with path.open("rb") as file:
+            content = file.read(LARGEST + 1)
+        if len(content) > LARGEST:
+            raise LayoutError(path.name, [f"it has over {LARGEST >> 20} MB, more than any layout; suggest it anew"])
+        return content.decode("utf-8-sig")
     except UnicodeDecodeError:
         raise LayoutError(path.name, ["it is not text in UTF-8; save it as UTF-8"]) from None
     except OSError as error:
@@ -356,7 +371,9 @@ def parsed(name: str, text: str) -> tuple[Layout, Places]:
     """
     try:
         tree = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+    except RecursionError:
+        raise LayoutError(name, ["it nests too deep to be a layout"]) from None
+    except ValueError as error:  # no TOML, or an integer of thousands of digits
         raise LayoutError(name, [f"it is not TOML: {error}"]) from None
     places = Places(text)
     try:

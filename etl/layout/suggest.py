@@ -18,7 +18,7 @@ from etl.layout import written
 from etl.layout.aliases import catalog, column_like, is_private, unit_of, word_like
 from etl.layout.choose import Choice, choose
 from etl.layout.found import Shape, arrange, shapes_of
-from etl.layout.model import UNKNOWN
+from etl.layout.model import COMMENT, READABLE, UNKNOWN
 from etl.layout.profile import Profile
 from etl.layout.rows import parts_of
 from etl.layout.toml import Writer
@@ -477,6 +477,8 @@ class _Suggestion:
             self.out.question("Is each file one report, named as the report is?")
             return
         self.out.comment(f"No column is {name}; say which (from), or what holds for every row (default).")
+        if name in READABLE and (self.split or "comment" in self.chosen.columns):
+            self.out.comment(f'Where the comment tells it: from = "{COMMENT}". A row whose comment does not is refused.')
         if self.split and name in ("topic", "call"):
             self.out.comment(
                 'Where each part of the text begins with it: from = "(part)", part = "^([^:]+):", and its words.'
