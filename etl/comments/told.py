@@ -6,8 +6,12 @@ from dataclasses import dataclass
 
 from etl.comments.reader import LONGEST, read_comment
 from etl.comments.rules import CallRule, TopicRule, comment_rules
+from etl.comments.scopes import Stops, find_stops
 from etl.comments.spelling import spell
 from etl.comments.words import Words, find_words
+
+#: What is told of another structure, of decks in general or in a question is told of nothing here.
+_NOT_HERE = frozenset({"elsewhere", "question", "rule"})
 
 
 @dataclass(frozen=True)
@@ -28,28 +32,46 @@ def told_topic(comment: str) -> Told | None:
     ``catalog/comments_topics.toml``.
     """
     rules = comment_rules()
-    words = find_words(spell(comment[:LONGEST]))
+    said = _Said.of(comment)
     measures = {read.measure: read for read in read_comment(comment)}
-    weighed = [(_weight(words, rule, measures.keys()), number) for number, rule in enumerate(rules.topic)]
+    weighed = [(_weight(said, rule, frozenset(measures)), number) for number, rule in enumerate(rules.topic)]
     (first, best), (second, _) = sorted(weighed, key=lambda one: (-one[0], one[1]))[:2]
-    if first < rules.weights.least or first - second < rules.weights.ahead:
+    rival = second >= rules.weights.least and first - second < rules.weights.ahead
+    if first < rules.weights.least or rival:
         return None
     rule = rules.topic[best]
-    if places := [(a, b, name) for name in rule.names for a, b, _ in words.find(name)]:
-        return _told(words, rule.id, *places[0])
+    if places := [(a, b, name) for name in rule.names for a, b in said.find(name)]:
+        return _told(said.words, rule.id, *places[0])
     read = next(measures[measure] for measure in (*rule.measures, *rule.also_measures) if measure in measures)
     return Told(rule.id, read.text, read.start, read.end, f"measure: {read.measure}")
 
 
-def _weight(words: Words, rule: TopicRule, measures: object) -> float:
+@dataclass(frozen=True)
+class _Said:
+    """The words of a comment, without those on another structure, on decks in general, or in a question."""
+
+    words: Words
+    stops: Stops
+
+    @classmethod
+    def of(cls, comment: str) -> _Said:
+        words = find_words(spell(comment[:LONGEST]))
+        return cls(words, find_stops(words, comment_rules()))
+
+    def find(self, pattern: str) -> list[tuple[int, int]]:
+        """Each place of a pattern: its first token, and the one after its last."""
+        places = [(first, after) for first, after, _ in self.words.find(pattern)]
+        return [place for place in places if not any(name in _NOT_HERE for name, _ in self.stops[place[0]])]
+
+
+def _weight(said: _Said, rule: TopicRule, measures: frozenset[str]) -> float:
     """How much in a comment speaks for a topic: a second phrase or measure adds a quarter."""
     weights = comment_rules().weights
-    if any(words.find(word) for word in rule.not_):
+    if any(said.find(word) for word in rule.not_):
         return 0.0
-    read = measures if isinstance(measures, (set, frozenset)) else set(measures)  # type: ignore[call-overload]
-    named = sum(1 for name in rule.names if words.find(name))
-    measured = len(read.intersection(rule.measures))
-    hinted = sum(1 for hint in rule.hints if words.find(hint)) + len(read.intersection(rule.also_measures))
+    named = sum(1 for name in rule.names if said.find(name))
+    measured = len(measures.intersection(rule.measures))
+    hinted = sum(1 for hint in rule.hints if said.find(hint)) + len(measures.intersection(rule.also_measures))
     return _diminished(weights.name, named) + _diminished(weights.measure, measured) + weights.hint * min(hinted, 2)
 
 
@@ -59,20 +81,20 @@ def _diminished(weight: float, count: int) -> float:
 
 def told_call(comment: str) -> Told | None:
     """What the inspector called what he found; None where the words only say what is there, or say both."""
-    words = find_words(spell(comment[:LONGEST]))
-    found = [told for rule in comment_rules().call if (told := _said(words, rule))]
-    said = {told.value for told in found}
-    if {"written_up", "passed"} <= said and found[0].value == "written_up":
+    said = _Said.of(comment)
+    found = [told for rule in comment_rules().call if (told := _call(said, rule))]
+    values = {told.value for told in found}
+    if {"written_up", "passed"} <= values and found[0].value == "written_up":
         return None
     return found[0] if found else None
 
 
-def _said(words: Words, rule: CallRule) -> Told | None:
-    within = [(a, b) for pattern in rule.unless for a, b, _ in words.find(pattern)]
+def _call(said: _Said, rule: CallRule) -> Told | None:
+    within = [place for pattern in rule.unless for place in said.find(pattern)]
     for pattern in rule.words:
-        for first, after, _ in words.find(pattern):
+        for first, after in said.find(pattern):
             if not any(a <= first < b for a, b in within):
-                return _told(words, rule.call, first, after, pattern)
+                return _told(said.words, rule.call, first, after, pattern)
     return None
 
 
