@@ -18,7 +18,7 @@ from pydantic_core import PydanticCustomError
 
 from etl import contract, tables
 from etl.input_tables import FURTHER, FurtherTable
-from etl.readers.documents import shown
+from etl.readers.documents import shown, storable
 from etl.readers.flat import MENDED_COLUMNS, Flat
 from etl.rejects import reasons_of
 from etl.warehouse import sql
@@ -93,6 +93,7 @@ class FurtherRows:
     def _take(
         self, table: FurtherTable, file_no: int, row_no: int, cells: dict[str, Any], mended: tuple[str, str] | None
     ) -> None:
+        cells = {name: storable(name, cell) for name, cell in cells.items()}
         received = {name: _as_received(cells[name]) for name in table.kept if cells.get(name) is not None}
         row = Row(table, file_no, row_no, received, mended, {})
         try:

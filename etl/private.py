@@ -8,7 +8,9 @@ the middle of a sentence has no form; it is found only where a private column of
 
 from __future__ import annotations
 
+import hashlib
 import re
+import unicodedata
 from collections import Counter
 from collections.abc import Iterable, Iterator
 
@@ -69,8 +71,23 @@ _SUSPECT = (
 _COMPILED = tuple((re.compile(pattern, re.ASCII), mask) for pattern, mask in PATTERNS)
 _SUSPECT_COMPILED = re.compile(_SUSPECT, re.ASCII)
 
+#: Of these, what a number of a report may look like too: they are not looked for in ids.
+_LIKE_IDS = (
+    r"\b[2-9][0-9]{2}[2-9][0-9]{6}\b",
+    r"\b[2-9][0-9]{2}-[0-9]{4}\b",
+    r"\b[A-Z]{2},? [0-9]{5}(?:-[0-9]{4})?\b",
+)
+_IN_IDS = tuple(pair for pair in PATTERNS if pair[0] not in _LIKE_IDS)
+#: What an id that is looked into must hold.
+_SUSPECT_ID = r"[@+ ]|www\.|https?:|[0-9]{3}[.)-][0-9]{3}[.-]"
+
 #: The columns that hold sentences, or are written into as if they did.
 MASKED_COLUMNS = ("comment", "recommendation", "place", "builder")
+#: Columns of ids: what is masked in them gets a code beside it, so that two different ones stay two.
+CODED_COLUMNS = ("report_id", "region", "property_id", "deck_id", "observation_no", "code_basis")
+_CODED = {*CODED_COLUMNS, "item_id", "round_id", "session_id", "observation_id", "office"}
+#: People of the firm, who are stored as they come.
+_OF_THE_FIRM = {"inspector_id", "looked_by", "display_name"}
 
 
 def masked(text: str) -> str:
@@ -82,14 +99,57 @@ def masked(text: str) -> str:
     return text
 
 
+def coded(text: str) -> str:
+    """An id, or a file's or sheet's name, without what is private: ``[address] 4f2a91c0`` for ``12 Alder Street``.
+
+    The code is worked out from the text, so that the same one stays the same, and others stay others. What a number of
+    a report may look like (ten figures; ``OH 43210``) stays.
+    """
+    if not re.search(_SUSPECT_ID, text):
+        return text
+    told = text
+    for pattern, mask in _IN_IDS:
+        told = re.sub(pattern, mask, told, flags=re.ASCII)
+    return text if told == text else f"{told} {hashlib.sha256(text.encode('utf-8', 'replace')).hexdigest()[:8]}"
+
+
+def stored(column: str, text: str) -> str:
+    """A cell of a column as it may be stored, whether its row is loaded or refused."""
+    if column in _OF_THE_FIRM:
+        return text
+    return coded(text) if column in _CODED else masked(text)
+
+
+def printable(text: str) -> str:
+    """A name or a label without what would control a terminal or cannot be stored, written as escapes instead."""
+    return "".join(
+        c if unicodedata.category(c) not in ("Cc", "Cf", "Cs", "Zl", "Zp") else c.encode("unicode_escape").decode()
+        for c in text
+    )
+
+
 def _literal(text: str) -> str:
     return "'" + text.replace("'", "''") + "'"
 
 
 def masked_sql(column: str) -> str:
     """The same as an SQL expression on a quoted column."""
-    expression = column
-    for pattern, mask in PATTERNS:
+    return _replaced_sql(column, PATTERNS)
+
+
+def coded_sql(column: str) -> str:
+    """The same as :func:`coded`, as an SQL expression on a quoted column."""
+    told = _replaced_sql(column, _IN_IDS)
+    return f"case when {told} = {column} then {column} else {told} || ' ' || left(sha256({column}), 8) end"
+
+
+def suspect_id_sql(column: str) -> str:
+    """The condition under which an id may have something to mask."""
+    return f"regexp_matches({column}, {_literal(_SUSPECT_ID)})"
+
+
+def _replaced_sql(expression: str, patterns: Iterable[tuple[str, str]]) -> str:
+    for pattern, mask in patterns:
         expression = f"regexp_replace({expression}, {_literal(pattern)}, {_literal(mask)}, 'g')"
     return expression
 

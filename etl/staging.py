@@ -20,7 +20,7 @@ from etl.further_rows import FurtherRows
 from etl.input_tables import FURTHER, OBSERVATIONS
 from etl.readers import Flat, Source, read
 from etl.readers.delimited import read_row_by_row
-from etl.readers.documents import Documents, shown
+from etl.readers.documents import Documents, shown, storable
 from etl.readers.flat import Broken
 from etl.rejects import reasons_of
 from etl.vocabulary import measures
@@ -167,8 +167,9 @@ class Staging:
     def _refuse_broken(self, broken: Iterable[Broken], file_no: int, table: str) -> None:
         for item in broken:
             # A row of a further table names no report here: no report lacks it.
-            names = item.received if table == OBSERVATIONS else {}
-            kept = [name for name in item.received if table == OBSERVATIONS or name in FURTHER[table].kept]
+            cells = {name: private.stored(name, cell) for name, cell in item.received.items()}
+            names = cells if table == OBSERVATIONS else {}
+            kept = [name for name in cells if table == OBSERVATIONS or name in FURTHER[table].kept]
             self._run(
                 "raw/broken_row",
                 file_no=file_no,
@@ -177,7 +178,7 @@ class Staging:
                 observation_no=names.get("observation_no"),
                 reasons=[item.reason],
                 names=kept,
-                cells=[private.masked(item.received[name]) for name in kept],
+                cells=[cells[name] for name in kept],
                 input_table=table,
             )
 
@@ -234,6 +235,10 @@ class Staging:
             column = tables.quoted(name)
             suspect = private.suspect_sql(column)
             self.connection.execute(f"update received set {column} = {private.masked_sql(column)} where {suspect}")
+        for name in private.CODED_COLUMNS:
+            column = tables.quoted(name)
+            suspect = private.suspect_id_sql(column)
+            self.connection.execute(f"update received set {column} = {private.coded_sql(column)} where {suspect}")
 
     def _mask_refused(self, present: list[str]) -> None:
         """A refused row shows what was received: a day that holds a phone number is shown without it."""
@@ -330,10 +335,8 @@ def _not_kept(part: Flat | Documents) -> list[str]:
 
 
 def _mask_document(row: dict[str, Any]) -> None:
-    """Mask sentences, and whatever stands where a day, a number or a word of a list should."""
-    for name, text in row.items():
-        if isinstance(text, str) and (name in private.MASKED_COLUMNS or contract.columns()[name].rule.kind != "text"):
-            row[name] = private.masked(text)
+    """Mask sentences, ids, and whatever stands where a day, a number or a word of a list should."""
+    row.update({name: storable(name, value) for name, value in row.items()})
 
 
 def _cell(row: dict[str, Any], name: str) -> str | None:

@@ -21,8 +21,8 @@ from etl.layout.implied import ImpliedPasses
 from etl.layout.model import Layout, Table
 from etl.layout.rows import Cells, Joined, Rows, rows_of
 from etl.layout.tables import JSON, Labeled, from_documents, from_grid, plain
-from etl.private import MASKED_COLUMNS, Names, masked
-from etl.readers.flat import Broken, Flat
+from etl.private import MASKED_COLUMNS, Names, coded, masked
+from etl.readers.flat import Broken, Flat, few_labels
 from etl.readers.grid import read_grids
 from etl.readers.sources import Source
 
@@ -203,7 +203,7 @@ class Applied:
             pa.table({"row_no": pa.array(_kept(places, good), pa.int64()), **arrays}),
             broken=[*table.broken, *broken],
             notices=notices,
-            part=None if self.layout.private_file_names else table.sheet,
+            part=None if self.layout.private_file_names or table.sheet is None else coded(table.sheet),
         )
 
     # ---- what reports do not mention ---------------------------------------------------------------------------
@@ -231,7 +231,8 @@ def _notices(rows: Rows, skipped: int) -> list[str]:
 def _unknown(layout: Layout, rows: Rows) -> list[str]:
     """The columns of its tables that the layout neither takes nor leaves by name."""
     named = {plain(label) for label in (*layout.private, *layout.ignored, *layout.labels)}
-    return [label for label in rows.labels() if plain(label) not in named and not label.startswith("(column ")]
+    left = [label for label in rows.labels() if plain(label) not in named and not label.startswith("(column ")]
+    return few_labels(left)
 
 
 def _without_name(source: Source) -> str:

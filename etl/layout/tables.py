@@ -13,7 +13,8 @@ from typing import Any
 from etl.errors import SourceError
 from etl.layout.model import Table
 from etl.layout.written import unit_named
-from etl.readers.documents import Documents, documents_of
+from etl.readers import limits
+from etl.readers.documents import TOO_DEEP, Documents, documents_of
 from etl.readers.flat import Broken
 from etl.readers.grid import Cells, Grid
 
@@ -238,8 +239,15 @@ def from_documents(table: Table, file: str, path: Path) -> Labeled:
     Raises
     ------
     SourceError
-        Where the file is not JSON.
+        Where the file is not JSON, nests too deep, or gives more cells than are held.
     """
+    try:
+        return _from_documents(table, file, path)
+    except RecursionError:
+        raise SourceError(TOO_DEEP) from None
+
+
+def _from_documents(table: Table, file: str, path: Path) -> Labeled:
     read = Documents()
     steps = table.each.split(".") if table.each else []
     result = Labeled(table, file, None, [], {}, is_document=True)
@@ -253,7 +261,9 @@ def from_documents(table: Table, file: str, path: Path) -> Labeled:
             result.places.append(place)
             rows.append(row)
     result.broken += [Broken(item.row, item.reason, {}) for item in read.broken]
-    for label in dict.fromkeys(label for row in rows for label in row):
+    labels = dict.fromkeys(label for row in rows for label in row)
+    limits.check_cells(len(labels) * len(rows))
+    for label in labels:
         result.columns[label] = [row.get(label) for row in rows]
     return finished(result)
 

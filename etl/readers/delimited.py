@@ -10,6 +10,7 @@ from __future__ import annotations
 import codecs
 import csv
 import io
+import re
 import tempfile
 from collections.abc import Iterator
 from dataclasses import replace
@@ -18,6 +19,7 @@ from pathlib import Path
 from etl import values
 from etl.errors import SourceError
 from etl.input_tables import OBSERVATIONS
+from etl.readers import limits
 from etl.readers.flat import (
     REJECT_COLUMNS,
     Broken,
@@ -37,9 +39,9 @@ LONGEST_CELL = 1_000_000
 LONGEST_HEADER = 1_000_000
 #: A line longer than this is no line of a table: it is refused before anything holds it in memory.
 LONGEST_LINE = 1 << 24
-#: As many columns as a spreadsheet has; a file with more is no table of reports, and would take minutes to refuse.
-MOST_COLUMNS = 16_384
 _BLOCK = 1 << 22
+_NUMBERS = ("report_id", "observation_no")
+_A_NUMBER = re.compile(r"(?=.*[0-9])[A-Za-z0-9_.:/-]{1,20}", re.ASCII)
 
 csv.field_size_limit(LONGEST_CELL)
 
@@ -93,7 +95,7 @@ def examine(path: Path) -> tuple[str, int]:
 
 def _scan(file: io.BufferedReader) -> tuple[str, int]:
     decoder = codecs.getincrementaldecoder("utf-8")()
-    encoding, n_ends, blank, tail, open_line = "utf-8", 0, False, b"\n", 0
+    encoding, n_ends, n_returns, blank, tail, open_line = "utf-8", 0, 0, False, b"\n", 0
     while block := file.read(_BLOCK):
         last_end = max(block.rfind(b"\n"), block.rfind(b"\r"))
         open_line = len(block) - last_end - 1 if last_end >= 0 else open_line + len(block)
@@ -104,7 +106,8 @@ def _scan(file: io.BufferedReader) -> tuple[str, int]:
         if encoding == "utf-8" and not _continues(decoder, block):
             encoding = "cp1252"
         blank = blank or _has_blank_line(tail + block[:2]) or _has_blank_line(block)
-        n_ends += block.count(b"\n")
+        n_ends, n_returns = n_ends + block.count(b"\n"), n_returns + block.count(b"\r")
+        limits.check_rows(max(n_ends, n_returns), "lines")
         tail = block[-2:]
     if encoding == "utf-8" and not _continues(decoder, b"", final=True):
         encoding = "cp1252"
@@ -154,16 +157,10 @@ def _header(path: Path) -> tuple[list[str], str]:
         raise SourceError("its first line is over a million characters long, so it is not a table of reports")
     candidates = {delimiter: _split(line, delimiter) for delimiter in DELIMITERS}
     widest = max(map(len, candidates.values()))
-    if widest > MOST_COLUMNS:
-        raise too_wide(widest)
+    limits.check_columns(widest)
     known = all_columns()
     delimiter = max(candidates, key=lambda sign: sum(column_name(cell) in known for cell in candidates[sign]))
     return candidates[delimiter], delimiter
-
-
-def too_wide(columns: int) -> SourceError:
-    """What is said of a file with more columns than any table of reports has."""
-    return SourceError(f"it has {columns:,} columns, more than any table of reports; export it with those you need")
 
 
 def _split(line: str, delimiter: str) -> list[str]:
@@ -174,7 +171,13 @@ def _split(line: str, delimiter: str) -> list[str]:
 
 
 def read_row_by_row(flat: Flat) -> Flat:
-    """Read a file row by row, after something odd was found in it: bad rows by number, every good one kept."""
+    """Read a file row by row, after something odd was found in it: bad rows by number, every good one kept.
+
+    Raises
+    ------
+    SourceError
+        Where it has more cells than are read, or too many bad rows.
+    """
     assert flat.path is not None
     header, places = flat.header, places_of(flat.header, flat.columns)
     rows: list[tuple[int, list[str | None]]] = []
@@ -183,13 +186,27 @@ def read_row_by_row(flat: Flat) -> Flat:
         if isinstance(cells, csv.Error):
             broken.append(Broken(row_no, f"not_readable: {explain(cells)}", {}))
         elif len(cells) != len(header):
-            received = {name: cells[i] for name, i in places.items() if i < len(cells)}
             reason = f"wrong_width: the row has {len(cells)} cells, the header {len(header)}"
-            broken.append(Broken(row_no, reason, received))
+            broken.append(Broken(row_no, reason, _received(cells, places, bool(flat.unknown))))
         else:
             rows.append((row_no, [cells[i] for i in places.values()]))
+            limits.check_cells(len(rows) * len(places))
+            continue
+        limits.check_broken(len(broken), f"row {broken[0].row}, {broken[0].reason}")
     table = text_table(list(places), rows, flat.guarded)
     return replace(flat, rows=table, path=None, broken=broken)
+
+
+def _received(cells: list[str], places: dict[str, int], with_unknown: bool) -> dict[str, str]:
+    """The cells of a row of another width by the header's columns.
+
+    In a file with columns that nobody knows a cell of these, say a client's name, may have slipped below another
+    label. There a cell is kept only where it could be a number of a report, and no name.
+    """
+    found = {name: cells[i] for name, i in places.items() if i < len(cells)}
+    if not with_unknown:
+        return found
+    return {name: cell for name, cell in found.items() if name in _NUMBERS and _A_NUMBER.fullmatch(cell)}
 
 
 def explain(error: csv.Error) -> str:

@@ -11,12 +11,14 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from etl import contract
+from etl import contract, private
 from etl.errors import SourceError
 from etl.input_tables import FurtherTable, recognized
-from etl.readers.flat import Broken, column_name
+from etl.readers import limits
+from etl.readers.flat import Broken, column_name, few_labels
 
 LINES = (".jsonl", ".ndjson")
+TOO_DEEP = "it nests too deep to be a report; export it flat"
 
 
 @dataclass
@@ -66,7 +68,7 @@ def read_documents(path: Path) -> Documents:
             found.further.setdefault(table.name, []).append((number, _known(document, table, seen_unknown)))
         else:
             found.rows += [(number, row) for row in _rows(document, number, found, seen_unknown)]
-    found.unknown = list(seen_unknown)
+    found.unknown = few_labels(seen_unknown)
     return found
 
 
@@ -84,12 +86,16 @@ def _known(document: dict[str, Any], table: FurtherTable, unknown: dict[str, Non
 
 
 def documents_of(path: Path, found: Documents) -> Iterator[tuple[int, Any]]:
+    limits.check_size(path.stat().st_size, limits.LARGEST_DOCUMENTS)
     try:
         text = path.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError:
         raise SourceError("its text is not UTF-8; export it again as UTF-8") from None
     if not text.strip():
         raise SourceError("it is empty; export it again")
+    # Each value but the first stands behind one of these; what stands within texts is counted with them.
+    if sum(map(text.count, "[{,")) > limits.MOST_VALUES:
+        raise SourceError(f"it holds over {limits.MOST_VALUES:,} values, more than are read; export it in parts")
     if path.suffix.lower() in LINES:
         yield from _lines(text, found)
         return
@@ -103,7 +109,7 @@ def documents_of(path: Path, found: Documents) -> Iterator[tuple[int, Any]]:
     except ValueError as error:
         raise SourceError(str(error)) from None
     except RecursionError:
-        raise SourceError("it nests too deep to be a report") from None
+        raise SourceError(TOO_DEEP) from None
     yield from enumerate(whole if isinstance(whole, list) else [whole], 1)
 
 
@@ -188,5 +194,18 @@ def shown(value: object) -> str:
     try:
         text = contract.as_text(value) or ""
     except TypeError:
-        text = json.dumps(value)
+        try:
+            text = json.dumps(value)
+        except RecursionError:
+            text = "(nests too deep to be shown)"
     return text.encode("utf-8", "replace").decode("utf-8")
+
+
+def storable(column: str, value: Any) -> Any:
+    """A received value without what in it is private; a list or object, which is no value of any column, as one text.
+
+    Such a list stays a list, so that its row is refused for it.
+    """
+    if isinstance(value, str):
+        return private.stored(column, value)
+    return [private.masked(shown(value))] if isinstance(value, list | dict) else value

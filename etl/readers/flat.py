@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection
 from dataclasses import dataclass, field, replace
+from itertools import islice
 from typing import NamedTuple
 
 import pyarrow as pa
@@ -12,6 +13,7 @@ import pyarrow as pa
 from etl import contract, input_tables, values
 from etl.errors import SourceError
 from etl.input_tables import FURTHER, OBSERVATIONS
+from etl.private import masked, printable
 
 #: Columns that ``evenhand rejects`` puts before those of the contract; skipped when such a file comes back.
 REJECT_COLUMNS = ("file", "row", "reasons")
@@ -21,6 +23,9 @@ MENDED_COLUMNS = {"file": "mended_file", "row": "mended_row"}
 
 #: Text that a spreadsheet would take for a formula goes out of the program with an apostrophe before it.
 _GUARDED = re.compile(r"'(?=\s*[=+\-@＝＋－＠])")
+
+#: So much of a label is told.
+_LONGEST_LABEL = 80
 
 #: In a table of refused rows of several input tables, the column that says of which each is; and what such a table is.
 TABLE_COLUMN = "table"
@@ -112,7 +117,7 @@ def sort_header(header: list[str]) -> Header:
     skipped = REJECT_COLUMNS if rejects else ()
     # A cell of the header without a name, as trailing commas leave behind, names no column.
     unknown = [cell for cell, name in zip(header, names, strict=True) if name and name not in (*known, *skipped)]
-    return Header(table, known, unknown)
+    return Header(table, known, few_labels(unknown))
 
 
 def _columns_of(table: str) -> Collection[str]:
@@ -129,11 +134,18 @@ def _demand(table: str, known: Collection[str], names: Collection[str]) -> None:
     missing = [column.name for column in columns if column.required and column.name not in known]
     if missing:
         what = "an input table" if table == OBSERVATIONS else f"a table of {FURTHER[table].title}"
+        # A first row without a single known name may be no header, but the first row of somebody's data.
+        found = ", ".join(few_labels([name for name in names if name], 8)) if known else "none that is known"
         raise SourceError(
             f"it lacks the column{'s' if len(missing) > 1 else ''} {', '.join(missing)}; "
-            f"every row of {what} needs them, and its first row must name them "
-            f"(found: {_few([name for name in names if name])})"
+            f"every row of {what} needs them, and its first row must name them (found: {found})"
         )
+
+
+def few_labels(labels: Collection[str], most: int = 40) -> list[str]:
+    """Labels of a file as they may be told and stored: the first ones, short, printable, without private matters."""
+    told = [printable(masked(label[:_LONGEST_LABEL])) for label in islice(labels, most)]
+    return [*told, f"and {len(labels) - most:,} more"] if len(labels) > most else told
 
 
 def by_table(flat: Flat) -> list[Flat]:
@@ -182,10 +194,6 @@ def is_rejects(header: list[str]) -> bool:
 def without_guard(cell: str | None) -> str | None:
     """A cell of such a table as it was received, before it was guarded against being a formula."""
     return _GUARDED.sub("", cell, count=1) if cell and cell.startswith("'") else cell
-
-
-def _few(names: list[str]) -> str:
-    return ", ".join(names[:8]) + (" …" if len(names) > 8 else "") if names else "none"
 
 
 def text_table(columns: list[str], rows: list[tuple[int, list[str | None]]], guarded: bool = False) -> pa.Table:

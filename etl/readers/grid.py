@@ -9,16 +9,15 @@ from pathlib import Path
 
 from etl import values
 from etl.errors import SourceError
+from etl.readers import limits
 from etl.readers.columnar import text_of_parquet
 from etl.readers.delimited import (
     DELIMITERS,
     ENCODING_NAMES,
-    MOST_COLUMNS,
     as_utf8,
     examine,
     explain,
     records,
-    too_wide,
 )
 from etl.readers.workbook import workbook_cells
 
@@ -74,7 +73,7 @@ def read_grids(path: Path, scratch: Path, encoding: str | None = None, delimiter
                 for name, from_1904, table in workbook_cells(path, scratch)
             ]
         case ".parquet":
-            table = text_of_parquet(path)
+            table = text_of_parquet(path, scratch)
             header: tuple[int, Cells] = (1, list(table.column_names[1:]))
             return [Grid(None, [header, *_rows(table.to_pydict())])]
         case _:
@@ -95,12 +94,15 @@ def _delimited(path: Path, scratch: Path, encoding: str | None, delimiter: str |
         examine(readable)
     delimiter = delimiter or _delimiter(readable)
     found = Grid(None, [], encoding=encoding, delimiter=delimiter)
+    n_cells = 0
     for row_no, cells in records(readable, delimiter):
         if isinstance(cells, csv.Error):
             found.broken.append((row_no, f"not_readable: {explain(cells)}"))
-        elif len(cells) > MOST_COLUMNS:
-            raise too_wide(len(cells))
+            limits.check_broken(len(found.broken), f"row {found.broken[0][0]}, {found.broken[0][1]}")
         else:
+            limits.check_columns(len(cells))
+            n_cells += len(cells)
+            limits.check_cells(n_cells)
             found.rows.append((row_no, [cell.strip(values.BLANKS) or None for cell in cells]))
     if not found.rows:
         raise SourceError("it is empty; export it again")

@@ -29,6 +29,6 @@ def _read_flat(path: Path, scratch: Path) -> list[Flat]:
         case ".xlsx" | ".xlsm":
             return read_workbook(path, scratch)
         case ".parquet":
-            return [read_parquet(path)]
+            return [read_parquet(path, scratch)]
         case _:
             return [read_delimited(path, scratch)]

@@ -4,17 +4,16 @@ from __future__ import annotations
 
 import glob
 import hashlib
-import zipfile
+import os
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from etl.errors import UsageError
+from etl.errors import SourceError, UsageError
+from etl.private import coded, printable
+from etl.readers import limits
+from etl.readers.archive import members
 
 SUFFIXES = (".csv", ".tsv", ".txt", ".xlsx", ".xlsm", ".parquet", ".json", ".jsonl", ".ndjson")
-#: A member of an archive that unpacks beyond this is not unpacked.
-LARGEST_MEMBER = 4 * 2**30
-#: Archives whose members shrink more than this are not reports.
-LARGEST_RATIO = 300
 
 
 @dataclass
@@ -26,7 +25,7 @@ class Source:
     path
         Where it lies now; None where it could not be unpacked.
     name
-        What people know it as: the path as given, or ``archive.zip/member``.
+        What people know it as: the path as given, or ``archive.zip/member``; see :func:`shown_as`.
     problem
         Why it cannot be read, a sentence; None where it can.
     """
@@ -38,9 +37,12 @@ class Source:
 
     def digest(self) -> str:
         """The SHA-256 of the file's bytes, as hex; empty where there are none to read."""
-        if not self.sha256 and self.path is not None:
-            with self.path.open("rb") as file:
-                self.sha256 = hashlib.file_digest(file, "sha256").hexdigest()
+        if not self.sha256 and self.path is not None and not self.problem:
+            try:
+                with self.path.open("rb") as file:
+                    self.sha256 = hashlib.file_digest(file, "sha256").hexdigest()
+            except OSError:  # it vanished, or may not be read
+                return ""
         return self.sha256
 
 
@@ -62,7 +64,7 @@ def find_sources(given: list[str], scratch: Path) -> list[Source]:
     found: dict[Path, Source] = {}
     for text in given:
         for path in _expand(text):
-            for source in _unpack(path, scratch) if _is_archive(path) else [_single(path)]:
+            for source in _unpack(path, scratch) if _is_archive(path) else [_single(path, scratch)]:
                 found.setdefault(source.path or Path(source.name), source)
     if not found:
         raise UsageError(f"There is no file to read in {', '.join(given)}. Readable are: {', '.join(SUFFIXES)}, .zip.")
@@ -82,12 +84,12 @@ def _expand(text: str) -> list[Path]:
         found = sorted(file for file in path.rglob("*") if file.suffix.lower() in wanted and not _hidden(file, path))
         # An empty folder that is called like a file stands where a file should be.
         return found or ([path] if path.suffix.lower() in wanted else [])
-    if path.exists():
+    if os.path.lexists(path):  # links that lead nowhere, or in a circle, too
         return [path]
-    matches = sorted(Path(match) for match in glob.glob(text, recursive=True))
+    matches = sorted(glob.glob(text, recursive=True))
     if not matches:
-        raise UsageError(f"{text} does not exist, and no file matches it.")
-    return [file for match in matches for file in _expand(str(match))]
+        raise UsageError(f"{printable(text)} does not exist, and no file matches it.")
+    return [file for match in matches for file in _expand(match)]
 
 
 def _hidden(file: Path, below: Path) -> bool:
@@ -96,46 +98,53 @@ def _hidden(file: Path, below: Path) -> bool:
     return any(part.startswith((".", "~$")) for part in parts)
 
 
-def _single(path: Path) -> Source:
+def _single(path: Path, scratch: Path) -> Source:
+    name = shown_as(path)
+    if path.is_symlink() and not path.exists():
+        return Source(None, name, "it is a link to a file that is not there")
     if not path.is_file():
-        return Source(None, str(path), "it is not a regular file")
+        return Source(None, name, "it is not a regular file")
     if path.suffix.lower() not in SUFFIXES:
-        known = ", ".join(SUFFIXES)
-        return Source(None, str(path), f"files that end in '{path.suffix}' are not read; readable are {known}, .zip")
-    return Source(path, str(path))
+        known, ending = ", ".join(SUFFIXES), printable(path.suffix)
+        return Source(None, name, f"files that end in '{ending}' are not read; readable are {known}, .zip")
+    try:
+        limits.check_size(path.stat().st_size, limits.LARGEST_FILE)
+    except SourceError as error:
+        return Source(None, name, str(error))
+    return Source(_called_plainly(path, scratch), name)
+
+
+def shown_as(path: Path) -> str:
+    """A path as it may be shown and stored: without control characters, and without what in it is private."""
+
+    def shown(part: str) -> str:
+        stem, ending = os.path.splitext(part)
+        spaced = stem.replace("_", " ")
+        return printable(part if coded(spaced) == spaced else coded(spaced) + ending)
+
+    return str(Path(*map(shown, path.parts)))
+
+
+def _called_plainly(path: Path, scratch: Path) -> Path:
+    """The file by a name that is text: DuckDB opens no other, and takes a star in it for a pattern."""
+    if str(path).isprintable() and not set(str(path)) & set("*?"):
+        return path
+    link = scratch / f"{hashlib.sha256(os.fsencode(path.absolute())).hexdigest()[:16]}{path.suffix.lower()}"
+    link.unlink(missing_ok=True)
+    link.symlink_to(path.absolute())
+    return link
 
 
 def _unpack(archive: Path, scratch: Path) -> list[Source]:
-    """Each readable member, under a name of our own, so that no path inside the archive is ever used."""
+    """Each readable member, under a name of our own; or the archive as one source that is refused."""
+    name = shown_as(archive)
     try:
-        with zipfile.ZipFile(archive) as unzipped:
-            return [
-                _member(unzipped, info, archive, scratch)
-                for info in unzipped.infolist()
-                if not info.is_dir() and not _left_behind(info.filename)
-            ]
-    except (zipfile.BadZipFile, OSError):
-        return [Source(None, str(archive), "it is not a zip archive, or it is damaged; pack it again")]
-
-
-def _left_behind(name: str) -> bool:
-    return any(part.startswith((".", "~$", "__MACOSX")) for part in Path(name).parts if part != "..")
-
-
-def _member(archive: zipfile.ZipFile, info: zipfile.ZipInfo, path: Path, scratch: Path) -> Source:
-    name = f"{path}/{info.filename}"
-    suffix = Path(info.filename).suffix.lower()
-    if suffix not in SUFFIXES:
-        return Source(None, name, f"files that end in '{suffix}' are not read; take it out of the archive")
-    if info.flag_bits & 0x1:
-        return Source(None, name, "it is encrypted; pack it without a password")
-    if info.file_size > LARGEST_MEMBER or info.file_size > LARGEST_RATIO * max(info.compress_size, 4096):
-        return Source(None, name, f"it would unpack to {info.file_size:,} bytes; unpack it yourself if that is right")
-    target = scratch / f"{hashlib.sha256(name.encode()).hexdigest()[:16]}{suffix}"
-    try:
-        with archive.open(info) as packed, target.open("wb") as file:
-            while block := packed.read(1 << 20):
-                file.write(block)
-    except (zipfile.BadZipFile, NotImplementedError, OSError, EOFError):
-        return Source(None, name, "it is damaged in the archive; pack it again")
-    return Source(target, name)
+        found = members(archive, scratch, SUFFIXES)
+    except SourceError as error:
+        return [Source(None, name, printable(str(error)))]
+    return [
+        Source(None, f"{name}/{shown_as(Path(member))}", what)
+        if isinstance(what, str)
+        else Source(what, f"{name}/{shown_as(Path(member))}")
+        for member, what in found
+    ]

@@ -2,27 +2,24 @@
 
 from __future__ import annotations
 
-import json
 import re
-import sys
 import zipfile
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
 
-import pyarrow as pa
 from python_calamine import CalamineError, CalamineWorkbook, PasswordError, SheetVisibleEnum
 
-from etl import contract
+from etl import contract, private
 from etl.errors import SourceError
 from etl.input_tables import FURTHER
+from etl.readers import child, limits
 from etl.readers.flat import Header, column_name, is_rejects, places_of, sort_header, text_table
 from etl.readers.workbook_cells import hidden_texts
 
-MEMORY = 2 * 2**30
 #: Unpacked, a workbook beyond this is refused before it is opened.
-LARGEST = 2**30
+LARGEST = 2**28
 #: Day 0 of the two date systems of workbooks. In the first, serials count from a 1900 taken for a leap year.
 DAY_ZERO = {False: date(1899, 12, 30), True: date(1904, 1, 1)}
 #: A formula without a value may lie this many rows or columns beyond the cells that have one.
@@ -31,36 +28,25 @@ LARGEST_REACH = 10_000
 SERIALS = range(30_000, 74_000)
 
 
-def main(path: Path, target: Path, what: str) -> None:
-    """Write the sheets of ``path`` to ``target`` and tell on stdout what was found.
+def read(path: Path, target: Path, what: str) -> list[dict[str, Any]]:
+    """Write the sheets of ``path`` to ``target`` and tell what was found.
 
     ``what``: ``tables``, the sheets that hold an input table; ``cells``, every sheet as it stands, for a layout.
     """
-    _limit_memory()
-    told: dict[str, Any] = {"problem": None, "sheets": []}
     try:
-        told["sheets"] = _sheets(path, target, what)
+        return _sheets(path, target, what)
     except PasswordError:
-        told["problem"] = "it is protected by a password; save it without one"
-    except SourceError as error:
-        told["problem"] = str(error)
-    except (CalamineError, zipfile.BadZipFile, KeyError, ElementTree.ParseError):
-        told["problem"] = "it is not an XLSX workbook, or it is damaged; save it again from the spreadsheet program"
-    json.dump(told, sys.stdout)
-
-
-def _limit_memory() -> None:
-    try:
-        import resource
-    except ImportError:  # Windows has no such limit; the time limit of the parent still holds
-        return
-    resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
+        raise SourceError("it is protected by a password; save it without one") from None
+    except (CalamineError, zipfile.BadZipFile, KeyError, ElementTree.ParseError, RecursionError):
+        raise SourceError(
+            "it is not an XLSX workbook, or it is damaged; save it again from the spreadsheet program"
+        ) from None
 
 
 def _sheets(path: Path, target: Path, what: str) -> list[dict[str, Any]]:
     with zipfile.ZipFile(path) as packed:
         if sum(info.file_size for info in packed.infolist()) > LARGEST:
-            raise SourceError("it would unpack to over a gigabyte; save the sheet as CSV if that is right")
+            raise SourceError(f"it would unpack to over {LARGEST >> 20} MB; save the sheet as CSV if that is right")
         from_1904 = re.search(rb'date1904="(1|true)"', packed.read("xl/workbook.xml")) is not None
     workbook = CalamineWorkbook.from_path(str(path))
     visible = [sheet.name for sheet in workbook.sheets_metadata if sheet.visible == SheetVisibleEnum.Visible]
@@ -75,7 +61,7 @@ def _sheets(path: Path, target: Path, what: str) -> list[dict[str, Any]]:
         try:
             found.append(_write(cells, name, from_1904, target / f"{number}.arrow"))
         except SourceError as error:
-            complaint = error if len(visible) == 1 else SourceError(f"sheet {name}: {error}")
+            complaint = error if len(visible) == 1 else SourceError(f"sheet {private.coded(name)}: {error}")
         except LookupError:
             continue
     if not found:
@@ -116,10 +102,7 @@ def _write(cells: list[list[Any]], name: str, from_1904: bool, target: Path) -> 
             continue
         serials += sum(_is_serial(row[j]) for j in dates if j < len(row))
         rows.append((i, [_text(row[j], from_1904, j in dates) if j < len(row) else None for j in places.values()]))
-    with pa.OSFile(str(target), "wb") as sink:
-        table = text_table(list(places), rows, is_rejects(names))
-        with pa.ipc.new_file(sink, table.schema) as writer:
-            writer.write_table(table)
+    child.leave(text_table(list(places), rows, is_rejects(names)), target)
     notices = [f"{serials} bare numbers in date columns read as days counted by the workbook"] if serials else []
     told = {"table": found.table, "columns": found.known, "unknown": found.unknown, "notices": notices}
     return {"file": target.name, "name": name, **told}
@@ -127,27 +110,29 @@ def _write(cells: list[list[Any]], name: str, from_1904: bool, target: Path) -> 
 
 def _filled(workbook: CalamineWorkbook, name: str, cells: list[list[Any]]) -> list[list[Any]]:
     """The cells with what a merged area says in each of its cells: a report's number merged over its rows is theirs."""
+    there, filled = sum(map(len, cells)), 0
     for (top, left), (bottom, right) in workbook.get_sheet_by_name(name).merged_cell_ranges or []:
         if top >= len(cells) or left >= len(cells[top]):
             continue
         value = cells[top][left]
         for row in cells[top : bottom + 1]:
-            for column in range(left, min(right + 1, len(row))):
-                row[column] = value
+            end = min(right + 1, len(row))
+            row[left:end] = [value] * (end - left)
+            filled += end - left
+        if filled > there:  # each cell is in one merged area at most
+            raise SourceError("its merged areas lie over one another; save the sheet as CSV")
     return cells
 
 
 def _write_cells(cells: list[list[Any]], name: str, from_1904: bool, target: Path) -> dict[str, Any]:
     width = max((len(row) for row in cells), default=0)
+    limits.check_cells(width * len(cells))
     rows = [
         (i, [_text(cell, from_1904, False) for cell in row] + [None] * (width - len(row)))
         for i, row in enumerate(cells, 1)
     ]
     rows = [(i, row) for i, row in rows if any(cell is not None for cell in row)]
-    with pa.OSFile(str(target), "wb") as sink:
-        table = text_table([f"c{i}" for i in range(width)], rows)
-        with pa.ipc.new_file(sink, table.schema) as writer:
-            writer.write_table(table)
+    child.leave(text_table([f"c{i}" for i in range(width)], rows), target)
     return {"file": target.name, "name": name, "from_1904": from_1904}
 
 
@@ -172,4 +157,4 @@ def _text(cell: Any, from_1904: bool, is_date: bool) -> str | None:
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]), Path(sys.argv[2]), sys.argv[3])
+    child.answer(read)
