@@ -63,7 +63,7 @@ class NoWarehouse(WarehouseError):
     def __init__(self, warehouse: Path) -> None:
         super().__init__(
             f"There is no warehouse at {warehouse}.",
-            "Load reports with `evenhand load`, or name another folder with --warehouse.",
+            "Load reports with `evenhand load` or on the page Data, or name another folder with --warehouse.",
         )
 
 
@@ -73,7 +73,8 @@ class EmptyWarehouse(WarehouseError):
     def __init__(self, warehouse: Path) -> None:
         super().__init__(
             f"No reports are loaded in {warehouse}.",
-            "Load a folder of reports with `evenhand load`, or look at the sample firm with `evenhand demo`.",
+            "Load a folder of reports with `evenhand load`, bring its files to the page Data, or look at the sample firm "
+            "with `evenhand demo`.",
         )
 
 
