@@ -7,7 +7,11 @@ recorded measures leave open is judged again with what its comment says in the p
 
 from __future__ import annotations
 
-from collections.abc import Collection
+import os
+from collections.abc import Collection, Iterable
+from concurrent.futures import ProcessPoolExecutor
+from multiprocessing import get_context
+from typing import Any
 
 import duckdb
 import pyarrow as pa
@@ -17,6 +21,8 @@ from etl.criteria.catalog import Catalog
 from etl.criteria.judge import judge_sql
 from etl.warehouse import sql
 
+#: From so many wordings on they are read on every core; before, another process takes longer to begin than it saves.
+_WORTH_MORE_CORES = 2_000
 _WORDINGS = pa.schema(
     [
         ("wording", pa.int64()),
@@ -54,15 +60,28 @@ def read_comments(connection: duckdb.DuckDBPyConnection, catalog: Catalog, relat
 
 def _read(wordings: list[tuple[int, str, str]]) -> pa.Table:
     """Every value that the wordings state, as rows of ``_WORDINGS``."""
-    from etl.comments.reader import read_comment  # its rules are read only where there is a comment
-
-    rows = [
-        (wording, read.measure, value_as_text(read.value), read.text, read.start, read.end, read.rule)
-        for wording, topic, comment in wordings
-        for read in read_comment(comment, topic)
-    ]
+    rows = [row for own in _on_all_cores(wordings) for row in own]
     columns = zip(*rows, strict=True) if rows else ([] for _ in _WORDINGS)
     return pa.table([pa.array(column, kind.type) for column, kind in zip(columns, _WORDINGS, strict=True)], _WORDINGS)
+
+
+def _on_all_cores(wordings: list[tuple[int, str, str]]) -> Iterable[list[tuple[Any, ...]]]:
+    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    if len(wordings) < _WORTH_MORE_CORES or cores == 1:
+        return map(_read_one, wordings)
+    # Spawned: a process forked from one that holds a database's threads may wait for ever.
+    with ProcessPoolExecutor(cores, mp_context=get_context("spawn")) as pool:
+        return list(pool.map(_read_one, wordings, chunksize=500))
+
+
+def _read_one(wording: tuple[int, str, str]) -> list[tuple[Any, ...]]:
+    from etl.comments.reader import read_comment  # its rules are read only where there is a comment
+
+    number, topic, comment = wording
+    return [
+        (number, read.measure, value_as_text(read.value), read.text, read.start, read.end, read.rule)
+        for read in read_comment(comment, topic)
+    ]
 
 
 def value_as_text(value: object) -> str:

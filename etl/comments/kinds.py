@@ -63,7 +63,7 @@ def bind_kinds(words: Words, rules: Rules, stops: Stops, topic: str | None) -> I
             value = rule.denied if _denied(words, first) else rule.value
             if value is not None:
                 yield BoundKind(rule, _as_told(value), first, after, pattern)
-    for rule in rules.kinds_together:
+    for rule, _ in rules.kinds_together.there(words.there):
         yield from _together(words, rule, stops, topic)
 
 

@@ -83,7 +83,8 @@ class KindRule(_Rule):
     """Words that state one value of a kind, a yes or no, or a number said in words (``tight``: 0).
 
     together: instead of a phrase, patterns that must all stand in one sentence, in any order.
-    near, never, topics: as for numbers; in a row on one of ``topics`` the first of ``together`` may be missing. through: scopes that do not stop it. denied: the value where "not" or "no"
+    near, never, topics: as for numbers; in a row on one of ``topics`` the first of ``together`` may be missing.
+    through: scopes that do not stop it. denied: the value where "not" or "no"
     stands right before; without it nothing is then read.
     """
 
@@ -103,8 +104,8 @@ class KindRule(_Rule):
         measure = vocabulary.measures().get(self.measure)
         if measure is None:
             raise ValueError(f"{self.measure} is no measure")
-        if bool(self.words) == bool(self.together):
-            raise ValueError(f"{self.measure}: either words or together")
+        if bool(self.words) == bool(self.together) or len(self.together) == 1:
+            raise ValueError(f"{self.measure}: either words, or several patterns together")
         if measure.kind == "choice" and self.value not in measure.choices:
             raise ValueError(f"{self.value} is not a value of {self.measure}: one of {', '.join(measure.choices)}")
         if measure.kind == "yes_no" and not isinstance(self.value, bool):
@@ -219,9 +220,9 @@ class Rules(_Rule):
         return Index([(scope, words) for scope in self.scope for words in scope.words], self.patterns)
 
     @cached_property
-    def kinds_together(self) -> tuple[KindRule, ...]:
-        """The rules of kinds that ask for several patterns in one sentence."""
-        return tuple(rule for rule in self.kind if rule.together)
+    def kinds_together(self) -> Index[KindRule]:
+        """Those that ask for several patterns in one sentence, by the second: the first may be left out."""
+        return Index([(rule, rule.together[1]) for rule in self.kind if rule.together], self.patterns)
 
     @cached_property
     def kinds_by_word(self) -> Index[KindRule]:
