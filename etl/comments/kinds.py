@@ -92,7 +92,15 @@ def _as_told(value: Value | float) -> Value:
     return Decimal(str(value)) if isinstance(value, float) else value
 
 
+#: Anywhere before a phrase of the clause they deny it: "none of the hanger flanges is bent".
+_DENY_ALL = frozenset(["none", "nothing", "neither", "nobody"])
+_DENY_EACH = ("not a single", "not one")
+
+
 def _denied(words: Words, first: int) -> bool:
+    before = [token.word for token in words.tokens[clause_of(words, first)[0] : first]]
+    if _DENY_ALL.intersection(before) or any(said in " ".join(before) for said in _DENY_EACH):
+        return True
     at = first - 1
     while at >= 0 and words.tokens[at].word in _WITH_DENIAL:
         at -= 1
