@@ -89,6 +89,7 @@ _FRACTION = r"[0-9]{1,3}/(?:2|3|4|8|16|32|64)(?![0-9/])(?:ths?|nds?|rds?)?"
 _DIGITS = r"(?:[0-9]{1,3}(?:,[0-9]{3})+(?![0-9])|[0-9]+(?:\.[0-9]+|,[0-9]{1,2}(?![0-9]))?|\.[0-9]+)"
 _NUMBER = (
     rf"(?:(?<![0-9./])[0-9]{{1,3}}(?: ?- ?| +| ?& ?| and ){_FRACTION}"
+    rf"|(?<![0-9./])[0-9]{{1,3}} and {_PART}\b"
     rf"|(?<![0-9./]){_FRACTION}"
     rf"|(?<![0-9./,]){_DIGITS}(?![0-9/])"
     rf"|\b{_COUNT_WORD} and {_PART}\b|\b{_COUNT_WORD}[ -]{_PART}\b(?= of| in| "
@@ -114,7 +115,8 @@ def number_of(text: str) -> Decimal | None:
 def _spelled_number(text: str) -> Decimal | None:
     whole, _, part = text.partition(" and ")
     if part:
-        first, second = _spelled_number(whole), _spelled_number(part)
+        first = Decimal(whole) if whole.isdigit() else _spelled_number(whole)
+        second = _spelled_number(part)
         return None if first is None or second is None else first + second
     words = re.split(r"[- ]", text)
     if words[-1] in _PARTS:
@@ -298,6 +300,7 @@ _OTHER_PATTERNS: tuple[tuple[Kind, str], ...] = (
     ("skip", r"\b(?:jan(?:uary)?|feb(?:ruary)?|mar(?:ch)?|apr(?:il)?|may|june?|july?|aug(?:ust)?|sept?(?:ember)?|oct(?:ober)?|nov(?:ember)?|dec(?:ember)?)\.? [0-9]{1,2}\b(?!-)(?!\"|/|')"),
     ("skip", r"\b[0-9]+(?: ?-? ?)(?:years?|yrs?|days?|weeks?|months?|hours?|hrs?|minutes?|volts?|v|amps?|gal(?:lons?)?|gauge|ga)\b"),
     ("skip", r"\$ ?[0-9][0-9,.]*"),
+    ("skip", r"\b(?:j|r|h|p|b|t)[0-9]{1,2}\b(?= |:)"),
     ("skip", r"(?:(?<=riser )|(?<=step )|(?<=tread )|(?<=joist )|(?<=jst )|(?<=post )|(?<=hanger )|(?<=hgr )|(?<=beam )|(?<=baluster )|(?<=stringer )|(?<=column )|(?<=girder )|(?<=ledger )|(?<=bolt )|(?<=hole ))#?[0-9]{1,2}(?= (?:is|are|has|was|measures?|gap|soft|shows?|sits?|and|through|thru|at|near|by)\b|:| ?-? ?gap)"),
     ("skip", r"(?:(?<=joist )|(?<=jst )|(?<=hanger )|(?<=hgr )|(?<=post )|(?<=beam ))#?[0-9]{1,2}(?=, )"),
     ("skip", r"[0-9]/[0-9] of (?!an? inch|inch)"),
