@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
 from decimal import Decimal
+from functools import cache
 from itertools import zip_longest
 
 import duckdb
@@ -41,6 +42,9 @@ _TOPIC_NO = "topic_no__"
 _SECOND_LOOK = "coalesce('; but the comment names another fault (' || other_fault__ || '): for a second look', '')"
 #: A derived value whose text is longer than this is worked out once a row, not wherever it is named.
 _LONG = 100
+#: A text of the catalog by entry id and field; the field of what is worked out once, and not named by its column.
+Key = tuple[str, str]
+_WORKED_OUT = "worked out"
 _UNJUDGED, _UNBUILT = -2 * _STEP, -_STEP  # minus a topic's position is: its criteria do not decide
 
 
@@ -116,40 +120,61 @@ class _Writer:
         self.kept = [name for name, derived in catalog.derived.items() if _is_kept(derived)]
         #: Numbers that sentences tell, each with the topics whose sentences do.
         self.told: dict[Value, list[str]] = {}
-        with duckdb.connect() as connection:
-            self.facts = self._fact_trees(connection)
-            self.written = self._write_expressions(connection)
+        self._parser = conditions.Parser(_connection())
+        self._parser.ahead(map(self._name_written, (*DECK_COLUMNS, *vocabulary.measures(), *self.kept)))
+        self._opened: dict[str, conditions.Tree] = {}
+        self._written: dict[Key, str] = {}
+        self._write(self._asked_for())
         for topic in self.built:
             for value in self._numbers_told(topic):
                 self.told.setdefault(value, []).append(topic)
 
     # -- Names and conditions as SQL
 
-    def _fact_trees(self, connection: duckdb.DuckDBPyConnection) -> dict[str, conditions.Tree]:
-        """What stands for each measure and deck column: itself, or null of its type; for a look-up, its column."""
-        texts = {name: self._fact(name) for name in (*DECK_COLUMNS, *vocabulary.measures())}
-        texts |= {name: self.kept_column(name) for name in self.kept}
-        parser = conditions.Parser(connection)
-        parser.ahead(texts.values())
-        return {name: parser.tree(conditions.Place(name, "column", text)) for name, text in texts.items()}
+    def written(self, id: str, field: str) -> str:
+        """The SQL of a condition or a derived value, derived values opened up."""
+        if (id, field) not in self._written:
+            self._write([(id, field)])
+        return self._written[id, field]
+
+    def _write(self, keys: list[Key]) -> None:
+        trees = [self._tree(*key) for key in keys]
+        self._written |= dict(zip(keys, conditions.write_sql(_connection(), trees), strict=True))
+
+    def _asked_for(self) -> list[Key]:
+        """What the topics ask for, so that it is written in one go."""
+        behind = frozenset[str]().union(*map(self._behind, self.built))
+        ids = behind.union(
+            self.built, (criterion.id for criterion in self.catalog.criteria if criterion.topic in self.built)
+        )
+        keys = [key for key in self.catalog.expressions if key[0] in ids]
+        return keys + [(name, _WORKED_OUT) for name in self.kept if name in behind and not self._is_looked_up(name)]
+
+    def _tree(self, id: str, field: str) -> conditions.Tree:
+        if field == "derived":
+            return self._tree_of(id)
+        expression = self.catalog.expressions[id, "derived" if field == _WORKED_OUT else field]
+        tree: conditions.Tree = conditions.substitute(
+            expression.tree, {name: self._tree_of(name) for name in expression.names}
+        )
+        return tree
+
+    def _tree_of(self, name: str) -> conditions.Tree:
+        """What stands for a name: a fact, the column of what is worked out once, or a derived value opened up."""
+        if name not in self._opened:
+            opened = name in self.catalog.derived and name not in self.kept
+            place = conditions.Place(name, "column", name if opened else self._name_written(name))
+            self._opened[name] = self._tree(name, _WORKED_OUT) if opened else self._parser.tree(place)
+        return self._opened[name]
+
+    def _name_written(self, name: str) -> str:
+        return self.kept_column(name) if name in self.kept else self._fact(name)
 
     def _fact(self, name: str) -> str:
+        """A measure or deck column: itself, or null of its type."""
         if name not in self.columns:
             return f"cast(null as {tables.sql_type(name)})"
         return f"({name} + ({self.shift[1]}))" if self.shift and self.shift[0] == name else name
-
-    def _write_expressions(self, connection: duckdb.DuckDBPyConnection) -> dict[tuple[str, str], str]:
-        """The SQL of every fact, derived value and condition, derived values opened up."""
-        opened = dict(self.facts)
-        trees = {(name, "fact"): tree for name, tree in self.facts.items()}
-        for name, derived in self.catalog.derived.items():
-            tree = self.catalog.expressions[name, "derived"].tree
-            if derived.look_up is None:
-                trees[name, "worked out"] = conditions.substitute(tree, opened)
-                opened.setdefault(name, trees[name, "worked out"])
-        for key, expression in self.catalog.expressions.items():
-            trees[key] = opened[key[0]] if key[1] == "derived" else conditions.substitute(expression.tree, opened)
-        return dict(zip(trees, conditions.write_sql(connection, list(trees.values())), strict=True))
 
     # -- What is worked out once
 
@@ -191,7 +216,10 @@ class _Writer:
 
     def _worked_out(self, name: str) -> str:
         look_up = self.catalog.derived[name].look_up
-        return look_up_sql(look_up, self.value) if look_up else self.written[name, "worked out"]
+        return look_up_sql(look_up, self.value) if look_up else self.written(name, _WORKED_OUT)
+
+    def _is_looked_up(self, name: str) -> bool:
+        return self.catalog.derived[name].look_up is not None
 
     def _behind(self, topic: str) -> frozenset[str]:
         """The derived values that a topic's conditions and sentences read."""
@@ -207,8 +235,7 @@ class _Writer:
         return frozenset({*behind, *self.catalog.derived_behind(frozenset().union(*told))})
 
     def value(self, name: str) -> str:
-        kind = "derived" if name in self.catalog.derived else "fact"
-        return self.written[name, kind]
+        return self.written(name, "derived") if name in self.catalog.derived else f"({self._fact(name)})"
 
     def _numbers_told(self, topic: str) -> frozenset[Value]:
         """The numbers in the sentences of a topic that are written with care: see :func:`value_as_text`."""
@@ -256,8 +283,8 @@ class _Writer:
                     yield raised[verdict] + numbers[criterion.id], criterion, verdict
 
     def condition(self, criterion: Criterion, verdict: str) -> str:
-        when = [self.written[criterion.id, "when"]] if criterion.when else []
-        return " and ".join([*self._holds(criterion), *when, self.written[criterion.id, verdict]])
+        when = [self.written(criterion.id, "when")] if criterion.when else []
+        return " and ".join([*self._holds(criterion), *when, self.written(criterion.id, verdict)])
 
     def _holds(self, criterion: Criterion) -> list[str]:
         """Where a criterion holds at all: no better measure, its editions, its years of building."""
@@ -306,7 +333,7 @@ class _Writer:
     def _asked_by(self, criterion: Criterion) -> Iterator[tuple[str, list[str]]]:
         """Its needs where it applies; where it is not known whether it applies, what decides that."""
         better = self._may_hold(criterion)
-        when = self.written[criterion.id, "when"] if criterion.when else "true"
+        when = self.written(criterion.id, "when") if criterion.when else "true"
         year = ["deck_built_year"] if criterion.built_from or criterion.built_to else []
         region = ["region"] if criterion.regions or criterion.not_in_regions else []
         for name, parts in self._missing([*criterion.needs, *year, *region]):
@@ -360,7 +387,7 @@ class _Writer:
         choices = []
         for number, words in enumerate(said):
             spoken = self.words(id, f"{field}.{number}.say")
-            when = f"case when {self.written[id, f'{field}.{number}.when']} then {spoken} end" if words.when else spoken
+            when = f"case when {self.written(id, f'{field}.{number}.when')} then {spoken} end" if words.when else spoken
             choices.append(when)
         return f"coalesce({', '.join(choices)})"
 
@@ -432,7 +459,7 @@ class _Writer:
 
     def _note(self, name: str, note: Note) -> str:
         spoken = f"'; ' || {self.words(name, 'note.say')}"
-        when = self.written[name, "note.when"] if note.when else "true"
+        when = self.written(name, "note.when") if note.when else "true"
         return f"case when {when} then {spoken} else '' end"
 
     def criterion_id(self) -> str:
@@ -507,6 +534,12 @@ from compared
             words = f"; the verdict turns within {number_in_words(width)} {measure.unit}, the firm's guard band of the "
             words += f"{in_a_sentence(measure)}: left to the inspector"
             yield f"{decided} and {other} > 0 and {_verdict(other)} <> {_verdict('decision__')}", words
+
+
+@cache
+def _connection() -> duckdb.DuckDBPyConnection:
+    """What parses and writes expressions, for the whole process: to open another takes as long as to write a select."""
+    return duckdb.connect()
 
 
 def _told(value: Value) -> str:
