@@ -189,12 +189,12 @@ class Names:
     def learn(self, rows: Iterable[tuple[str, tuple[str, ...]]]) -> None:
         """Learn from sentences, each with its row's private values, which of all private words are common ones."""
         rows = list(rows)
-        names = {word.lower() for private in {private for _, private in rows} for word in _words(private)}
+        names = {word.lower() for private in {private for _, private in rows} for word in words_of(private)}
         for text, private in rows:
             # Words that are no private ones anywhere need not be known.
             found = names.intersection(_WORD.findall(text))
             if found:
-                self.used.update(found - {word.lower() for word in _words(private)})
+                self.used.update(found - {word.lower() for word in words_of(private)})
         self._known.clear()
 
     def mask(self, text: str, private: tuple[str, ...]) -> str:
@@ -221,7 +221,7 @@ class Names:
                 for own in dict.fromkeys((figures, figures[-10:], figures[-7:])):
                     apart = r"[ ().\-/]{0,3}".join(own)
                     yield own[-2:], re.compile(rf"(?<![0-9])\+?\(?{apart}(?![0-9])")
-        for word in _words(private):
+        for word in words_of(private):
             lowered = word.lower()
             if lowered in self.common:
                 continue
@@ -232,7 +232,7 @@ class Names:
                 yield lowered, re.compile(rf"{_TITLE}(?<!\w){re.escape(word)}(?!\w)", re.IGNORECASE)
 
 
-def _words(private: Iterable[str]) -> list[str]:
+def words_of(private: Iterable[str]) -> list[str]:
     """The words of private values that could name somebody by themselves."""
     words = (word.strip(".") for value in private for word in re.split(r"[\s,;&/]+", value))
     return [

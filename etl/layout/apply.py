@@ -14,11 +14,12 @@ from typing import Any
 
 import pyarrow as pa
 
-from etl import contract, vocabulary
+from etl import contract
 from etl.errors import SourceError
 from etl.layout.cells import Converter
 from etl.layout.implied import ImpliedPasses
 from etl.layout.model import Layout, Table
+from etl.layout.people import common_words
 from etl.layout.rows import Cells, Joined, Rows, rows_of
 from etl.layout.tables import JSON, Labeled, from_documents, from_grid, plain
 from etl.private import MASKED_COLUMNS, Names, coded, masked
@@ -52,7 +53,7 @@ class Applied:
 
     def __init__(self, layout: Layout, sources: list[Source], scratch: Path) -> None:
         self.layout, self.scratch = layout, scratch
-        self.names = Names(_common_words())
+        self.names = Names(common_words())
         self.numbers: Counter[tuple[str, ...]] = Counter()
         self.numbered: dict[tuple[str | None, ...], int] = {}
         self.reads = [self._opened(source) for source in sources]
@@ -240,11 +241,3 @@ def _without_name(source: Source) -> str:
     path = Path(source.name)
     digest = source.digest()[:10] or hashlib.sha256(source.name.encode()).hexdigest()[:10]
     return str(path.parent / f"file-{digest}{path.suffix}")
-
-
-def _common_words() -> frozenset[str]:
-    """Words that name parts of a deck: in the titles of topics and measures, and in the kinds that are listed."""
-    texts = [topic.title for topic in vocabulary.topics().values()]
-    for measure in vocabulary.measures().values():
-        texts += [measure.title, *measure.choices]
-    return frozenset(word for text in texts for word in text.lower().replace("_", " ").split())

@@ -18,7 +18,6 @@ from etl.layout.model import READABLE, REFUSE, SKIP, UNKNOWN, ColumnLayout, Layo
 from etl.layout.rows import Cells, Rows
 from etl.layout.tables import plain
 
-
 _TELLERS = {"topic": told_topic, "call": told_call}
 
 

@@ -21,6 +21,8 @@ from etl.readers.sources import Source
 #: The share of keys that must be found in a table that is joined.
 _OVERLAP = 0.5
 _LEAST_KEYS = 3
+#: Each label is compared with all that are known.
+_MOST_LABELS = 1_000
 
 
 @dataclass
@@ -132,6 +134,11 @@ def _tables(
         elif header is None:
             where = f"{name}, sheet {grid.sheet}" if grid.sheet else name
             passed_over.append(f"{where}: no row looks like a header")
+        elif len(header.labels) > _MOST_LABELS:
+            raise SourceError(
+                f"its table has {len(header.labels):,} columns, more than a layout is proposed for; "
+                "delete what stands far to the right of the table, or export it with the columns you need"
+            )
         else:
             sheets = grid.sheet if grid.sheet is not None and len(grids) > 1 else None
             table = Table(sheets=sheets, header_row=header.row, header_rows=header.n_rows)
@@ -155,7 +162,10 @@ def _documents(path: Path, name: str) -> tuple[Labeled, None, None]:
     documents = [document for _, document in documents_of(path, Documents()) if isinstance(document, dict)]
     paths = paths_of(documents[:2000])
     each = max(paths, key=lambda each: (_says(each, documents), paths[each]), default=None)
-    return from_documents(Table(each=each), name, path), None, None
+    found = from_documents(Table(each=each), name, path)
+    if len(found.columns) > _MOST_LABELS:
+        raise SourceError(f"its objects have {len(found.columns):,} keys, more than a layout is proposed for")
+    return found, None, None
 
 
 def _says(path: str, documents: Sequence[object]) -> int:

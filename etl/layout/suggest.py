@@ -19,6 +19,7 @@ from etl.layout.aliases import catalog, column_like, is_private, unit_of, word_l
 from etl.layout.choose import Choice, choose
 from etl.layout.found import Shape, arrange, shapes_of
 from etl.layout.model import COMMENT, READABLE, UNKNOWN
+from etl.layout.people import People
 from etl.layout.profile import Profile
 from etl.layout.rows import parts_of
 from etl.layout.toml import Writer
@@ -50,9 +51,20 @@ class _Suggestion:
     def __init__(self, sources: list[Source], main: Shape, joined: list[Shape], passed_over: list[str]) -> None:
         self.sources, self.main, self.joined, self.passed_over = sources, main, joined, passed_over
         self.chosen = choose(main, joined)
+        self.people = self._people()
         self.above = self._above()
         self.split = self._split()
         self.out = Writer()
+
+    def _people(self) -> People:
+        """The people whom private columns name."""
+        cells = (
+            cell
+            for label, _ in self.chosen.private
+            for shape in (self.main, *self.joined)
+            for cell in shape.cells(label)
+        )
+        return People(cell for cell in cells if cell is not None)
 
     def text(self) -> str:
         self._head()
@@ -285,7 +297,7 @@ class _Suggestion:
         out, rule, profile = self.out, contract.columns()[name].rule, choice.profile
         out.table(*keys)
         source = [choice.label, *choice.else_from] if choice.else_from else choice.label
-        out.pair("from", source, _told(profile) if rule.kind != "text" else "")
+        out.pair("from", source, _told(profile, self.people) if rule.kind != "text" else "")
         if choice.optional:
             out.pair("optional", True, "some files do not have it")
         if choice.table:
@@ -329,7 +341,7 @@ class _Suggestion:
                 continue
             like = word_like(word, name)
             if like is None:
-                found.append((masked(word), UNKNOWN, rows))
+                found.append((self.people.masked(word), UNKNOWN, rows))
             else:
                 found.append((word, like.meant, rows if like.sure else f"{rows}; a guess, letter by letter"))
                 guessed += [] if like.sure else [word]
@@ -478,7 +490,9 @@ class _Suggestion:
             return
         self.out.comment(f"No column is {name}; say which (from), or what holds for every row (default).")
         if name in READABLE and (self.split or "comment" in self.chosen.columns):
-            self.out.comment(f'Where the comment tells it: from = "{COMMENT}". A row whose comment does not is refused.')
+            self.out.comment(
+                f'Where the comment tells it: from = "{COMMENT}". A row whose comment does not is refused.'
+            )
         if self.split and name in ("topic", "call"):
             self.out.comment(
                 'Where each part of the text begins with it: from = "(part)", part = "^([^:]+):", and its words.'
@@ -609,9 +623,9 @@ def _is_of_contract(word: str, name: str) -> bool:
     return True
 
 
-def _told(profile: Profile) -> str:
+def _told(profile: Profile, people: People) -> str:
     """A few values of a column, for the person who reviews."""
-    words = [masked(word)[:40] for word, _ in profile.words[:4]]
+    words = [people.masked(word)[:40] for word, _ in profile.words[:4]]
     return f"e.g. {'; '.join(words)}" if words else "blank in every row"
 
 

@@ -17,7 +17,6 @@ from typing import IO
 
 from etl.errors import SourceError
 from etl.readers import limits
-from etl.readers.limits import LARGEST_FILE
 
 #: Members that shrink more than this are not reports.
 LARGEST_RATIO = 300
@@ -44,7 +43,7 @@ def members(archive: Path, scratch: Path, suffixes: tuple[str, ...]) -> list[tup
     """
     try:
         with archive.open("rb") as file:
-            limits.check_size(archive.stat().st_size, LARGEST_FILE)
+            limits.check_size(archive.stat().st_size, limits.LARGEST_FILE)
             _check_directory(file)
             with zipfile.ZipFile(file) as unzipped:
                 wanted = _checked(unzipped.infolist())
@@ -84,9 +83,9 @@ def _checked(found: list[zipfile.ZipInfo]) -> list[zipfile.ZipInfo]:
     if len(wanted) > limits.MOST_MEMBERS:
         raise SourceError(_too_many())
     size = sum(info.file_size for info in wanted if not _shrinks_too_much(info))
-    if size > LARGEST_FILE:
+    if size > limits.LARGEST_FILE:
         raise SourceError(
-            f"it would unpack to {size / 2**20:,.0f} MB, and at most {LARGEST_FILE >> 20:,} are; pack it in parts"
+            f"it would unpack to {size / 2**20:,.0f} MB, and at most {limits.LARGEST_FILE >> 20:,} are; pack parts"
         )
     return wanted
 

@@ -107,7 +107,7 @@ def documents_of(path: Path, found: Documents) -> Iterator[tuple[int, Any]]:
             return
         raise SourceError(f"it is not JSON: {error.msg} in line {error.lineno}, column {error.colno}") from None
     except ValueError as error:
-        raise SourceError(str(error)) from None
+        raise SourceError(_why(error)) from None
     except RecursionError:
         raise SourceError(TOO_DEEP) from None
     yield from enumerate(whole if isinstance(whole, list) else [whole], 1)
@@ -122,9 +122,14 @@ def _lines(text: str, found: Documents) -> Iterator[tuple[int, Any]]:
         except json.JSONDecodeError as error:
             found.broken.append(Broken(number, f"not_readable: the line is not JSON ({error.msg})", {}))
         except ValueError as error:  # a doubled key, or an integer of thousands of digits
-            found.broken.append(Broken(number, f"not_readable: {error}", {}))
+            found.broken.append(Broken(number, f"not_readable: {_why(error)}", {}))
         except RecursionError:
             found.broken.append(Broken(number, "not_readable: the line nests too deep to be a report", {}))
+
+
+def _why(error: ValueError) -> str:
+    """Why a text of JSON is not taken: a doubled key, or else an integer that is longer than Python reads."""
+    return str(error) if isinstance(error, _Refused) else "it holds a number of thousands of digits"
 
 
 def _parse(text: str) -> Any:

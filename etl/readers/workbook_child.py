@@ -127,11 +127,9 @@ def _filled(workbook: CalamineWorkbook, name: str, cells: list[list[Any]]) -> li
 def _write_cells(cells: list[list[Any]], name: str, from_1904: bool, target: Path) -> dict[str, Any]:
     width = max((len(row) for row in cells), default=0)
     limits.check_cells(width * len(cells))
-    rows = [
-        (i, [_text(cell, from_1904, False) for cell in row] + [None] * (width - len(row)))
-        for i, row in enumerate(cells, 1)
-    ]
-    rows = [(i, row) for i, row in rows if any(cell is not None for cell in row)]
+    filled = ((i, row) for i, row in enumerate(cells, 1) if any(cell not in ("", None) for cell in row))
+    texts = ((i, [_text(cell, from_1904, False) for cell in row] + [None] * (width - len(row))) for i, row in filled)
+    rows = [(i, row) for i, row in texts if any(cell is not None for cell in row)]
     child.leave(text_table([f"c{i}" for i in range(width)], rows), target)
     return {"file": target.name, "name": name, "from_1904": from_1904}
 
