@@ -125,9 +125,9 @@ def _only_length(words: Words, rules: Rules, claims: list[Bound], stops: Stops, 
     said = {word.word for word in words.tokens[begin:end]}
     for rule in rules.number:
         there = any(begin <= at < end for pattern in rule.near for at, _, _ in words.find(pattern))
-        if topic in rule.alone and there and _fits(rule, words.tokens[token].quantity):
-            if not _OF_A_THING.intersection(said) and not _is_barred(words, rules, rule, begin, end):
-                yield Bound(rule, token, token, token + 1, _ALONE_COST, "the topic")
+        open_to_it = topic in rule.alone and there and _fits(rule, words.tokens[token].quantity)
+        if open_to_it and not _OF_A_THING.intersection(said) and not _is_barred(words, rules, rule, begin, end):
+            yield Bound(rule, token, token, token + 1, _ALONE_COST, "the topic")
 
 
 def _by_certainty(claims: list[Bound], tokens: set[int]) -> list[tuple[int, list[Bound]]]:

@@ -300,7 +300,7 @@ _OTHER_PATTERNS: tuple[tuple[Kind, str], ...] = (
     ("skip", r"\b(?:jan(?:uary)?|feb(?:ruary)?|mar(?:ch)?|apr(?:il)?|may|june?|july?|aug(?:ust)?|sept?(?:ember)?|oct(?:ober)?|nov(?:ember)?|dec(?:ember)?)\.? [0-9]{1,2}\b(?!-)(?!\"|/|')"),
     ("skip", r"\b[0-9]+(?: ?-? ?)(?:years?|yrs?|days?|weeks?|months?|hours?|hrs?|minutes?|volts?|v|amps?|gal(?:lons?)?|gauge|ga)\b"),
     ("skip", r"\$ ?[0-9][0-9,.]*"),
-    ("skip", r"\b(?:j|r|h|p|b|t)[0-9]{1,2}\b(?= |:)"),
+    ("skip", r"\b(?:j|r|h|p|b|t)[0-9]{1,2}\b(?= |:|,)"),
     ("skip", r"(?:(?<=riser )|(?<=step )|(?<=tread )|(?<=joist )|(?<=jst )|(?<=post )|(?<=hanger )|(?<=hgr )|(?<=beam )|(?<=baluster )|(?<=stringer )|(?<=column )|(?<=girder )|(?<=ledger )|(?<=bolt )|(?<=hole ))#?[0-9]{1,2}(?= (?:is|are|has|was|measures?|gap|soft|shows?|sits?|and|through|thru|at|near|by)\b|:| ?-? ?gap)"),
     ("skip", r"(?:(?<=joist )|(?<=jst )|(?<=hanger )|(?<=hgr )|(?<=post )|(?<=beam ))#?[0-9]{1,2}(?=, )"),
     ("skip", r"[0-9]/[0-9] of (?!an? inch|inch)"),
@@ -331,7 +331,7 @@ _SAID_OF_A_GAP = re.compile(r" (?:wide|gap|deep|high|short|shy|off|away|clear|op
 #: A spacing that nobody means in inches: "300 c/c".
 _MILLIMETERS = re.compile(r"(?P<n>[1-9][0-9]{2,3})(?= ?(?:c/c|o\.?c\b|on cent|ctrs?\b|centers|centres|crs\b))")
 _STARTS = re.compile(
-    rf"[0-9.#§$(]|\b(?:an?|one|single|doubled?|dbl|twin|tripled?|quadruple|{_COUNT_WORD}|{_PART_WORD})\b|\b[a-z]+\b"
+    rf"\b[jrhpbt][0-9]{{1,2}}\b|[0-9.#§$(]|\b(?:an?|one|single|doubled?|dbl|twin|tripled?|quadruple|{_COUNT_WORD}|{_PART_WORD})\b|\b[a-z]+\b"
 )
 
 
