@@ -42,7 +42,7 @@ def opened(module: str, path: Path, scratch: Path, what: str) -> tuple[Path, Any
         Where the child refused the file, died of it, or took too long.
     """
     target = Path(tempfile.mkdtemp(dir=scratch))
-    command = [sys.executable, "-m", module, str(path), str(target), what]
+    command = [sys.executable, "-m", module, str(path), str(target), what, str(limits.CHILD_MEMORY)]
     try:
         child = subprocess.run(command, capture_output=True, timeout=limits.CHILD_SECONDS, check=False)
     except subprocess.TimeoutExpired:
@@ -69,7 +69,7 @@ def table_in(file: Path) -> pa.Table:
 def answer(read: Callable[[Path, Path, str], Any]) -> None:
     """Be the child: read the file that the command line names, and tell what was found, or why it is refused."""
     path, target, what = Path(sys.argv[1]), Path(sys.argv[2]), sys.argv[3]
-    _limit_memory()
+    _limit_memory(int(sys.argv[4]))
     told: dict[str, Any] = {"problem": None, "found": None}
     try:
         told["found"] = read(path, target, what)
@@ -86,9 +86,9 @@ def leave(table: pa.Table, file: Path) -> None:
         writer.write_table(table)
 
 
-def _limit_memory() -> None:
+def _limit_memory(size: int) -> None:
     try:
         import resource
     except ImportError:  # Windows has no such limit; the time limit of the parent still holds
         return
-    resource.setrlimit(resource.RLIMIT_AS, (limits.CHILD_MEMORY, limits.CHILD_MEMORY))
+    resource.setrlimit(resource.RLIMIT_AS, (size, size))
