@@ -189,6 +189,12 @@ class ColumnLayout(Part):
         return self.sources == [COMMENT]
 
     @model_validator(mode="after")
+    def _read_alone(self) -> ColumnLayout:
+        if COMMENT in self.sources and (len(self.sources) > 1 or self.table or self.part or self.words or self.only):
+            raise ValueError(f"{COMMENT} stands alone: with nothing but a default beside it")
+        return self
+
+    @model_validator(mode="after")
     def _comes_from_somewhere(self) -> ColumnLayout:
         if not self.sources and self.default is None and not self.numbered:
             raise ValueError("it needs from, default or numbered = true")

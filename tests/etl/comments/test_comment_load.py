@@ -60,7 +60,7 @@ def test_a_comment_decides_where_nothing_was_recorded_and_is_never_stored_as_if_
     }
     assert trusting.query("select joist_gap_in from recorded where observation_id = 'R1:1'") == [(None,)]
     assert trusting.query("select * exclude rule from comment_reads where observation_id = 'R1:1'") == [
-        ("R1:1", "joist_gap_in", "0.625", 'Gap of 5/8"', 0, 11)
+        ("R1:1", "joist_gap_in", "0.625", '5/8" behind the joist', 7, 28)
     ]
     assert trusting.query("select observation_id, measure, recorded, read from comment_conflicts") == [
         ("R1:2", "joist_gap_in", "0.062500", "0.625")
