@@ -73,8 +73,8 @@ class EmptyWarehouse(WarehouseError):
     def __init__(self, warehouse: Path) -> None:
         super().__init__(
             f"No reports are loaded in {warehouse}.",
-            "Load a folder of reports with `evenhand load`, bring its files to the page Data, or look at the sample firm "
-            "with `evenhand demo`.",
+            "Load a folder of reports with `evenhand load`, bring its files to the page Data, or look at the sample "
+            "firm with `evenhand demo`.",
         )
 
 

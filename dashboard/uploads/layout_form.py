@@ -19,6 +19,10 @@ Path = tuple[str | int, ...]
 UNKNOWN, SKIP, REFUSE, BLANK = "?", "skip", "refuse", ""
 #: What a column of a file can be beside a column of the input table.
 BESIDE = PRIVATE, NOT_NEEDED, UNUSED = "(private)", "(not needed)", "(unused)"
+#: What a column can be taken from beside those of the files: the file's name; for topic and call, the row's comment.
+FILE_NAME, COMMENT = "(file)", "(comment)"
+#: Columns of the input table that no column of a foreign file is taken for.
+WRITTEN_BY_LOAD = ("passes", "read_from_comment")
 #: What is asked of a part, and whether a person has confirmed it.
 _ASKED = ("confirmed", "ask")
 
@@ -220,7 +224,7 @@ def with_unread(tree: Tree, tried: Tried) -> Tree:
     for path, words in tried.unread:
         part = at(tree, path)
         part["words"] = {**part.get("words", {}), **words}
-        part["confirmed"] = False
+        part |= {"confirmed": False, "ask": "The layout does not know all of these words yet."}
     return tree
 
 

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
+from fnmatch import fnmatch
 from typing import Any, Literal
 
-from dashboard.uploads.asking import Tried
+from dashboard.uploads.asking import SampleRow, Tried
 from dashboard.uploads.layout_form import UNKNOWN, UNUSED, Path, Tree, Use, at, sources
 
 Kind = Literal["columns", "column", "words", "head", "table", "skip", "topic", "split"]
@@ -110,3 +112,9 @@ def reason(ask: str) -> str:
 def is_understood(use: Use, open_parts: set[Path]) -> bool:
     """Whether it is settled what a column of the files is for."""
     return use.what != UNUSED and (use.path is None or use.path not in open_parts)
+
+
+def rows_of_table(rows: list[SampleRow], table: Mapping[str, Any]) -> list[SampleRow]:
+    """The rows of a sample that a table of the layout is for."""
+    pattern = str(table.get("files", "*")).casefold()
+    return [row for row in rows if fnmatch(row.file.casefold(), pattern)]

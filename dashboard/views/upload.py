@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
@@ -12,9 +13,10 @@ from streamlit.runtime.memory_uploaded_file_manager import MemoryUploadedFileMan
 from streamlit.runtime.scriptrunner import get_script_run_ctx
 
 from dashboard import controls, labels, state
-from dashboard.notes import upload_wording as words
+from dashboard.notes import layout_wording as words
+from dashboard.notes import upload_wording as told
 from dashboard.notes.wording import Sentence
-from dashboard.uploads.asking import Loaded, NotDone, SampleRow
+from dashboard.uploads.asking import Loaded, NotDone, ReadColumn, SampleRow
 from dashboard.uploads.layout_form import UNUSED, Tree, uses
 from dashboard.uploads.questions import is_understood
 from dashboard.uploads.work import Work, begin
@@ -44,9 +46,9 @@ def bring() -> None:
         type=list(_ENDINGS),
         accept_multiple_files=True,
         key=f"upload_files_{turn}",
-        max_upload_size=words.LARGEST_MB,
+        max_upload_size=told.LARGEST_MB,
     )
-    parts.hint(words.HOW)
+    parts.hint(told.HOW)
     if files and st.button(f"Look at {_these(len(files))}", type="primary", key="upload_look"):
         _forget_last()
         with st.spinner("Reading the files …"):
@@ -99,14 +101,14 @@ def show() -> None:
     work: Work = state.chosen(state.UPLOAD)
     parts.head("Data", _scope(work))
     if work.tree is None:
-        parts.answer(words.files_found(work.tried))
+        parts.answer(told.files_found(work.tried))
         _problem()
         _files(work)
         if work.tried.files_of("own"):
             _load(work, [])
     elif work.tried.files_of("own"):
-        parts.message(*words.MIXED)
-        parts.hint(words.in_own_form(work.tried))
+        parts.message(*told.MIXED)
+        parts.hint(told.in_own_form(work.tried))
     else:
         _foreign(work)
     _take_back(work)
@@ -121,7 +123,7 @@ def _foreign(work: Work) -> None:
     open_parts = {path for question in work.questions for path in question.paths}
     found = uses(work.tree or {}, work.tried)
     known = sum(is_understood(one, open_parts) for one in found)
-    parts.answer(words.understood(known, len(found), len(work.questions)))
+    parts.answer(told.understood(known, len(found), len(work.questions)))
     _problem()
     _files(work)
     if work.questions:
@@ -131,7 +133,7 @@ def _foreign(work: Work) -> None:
         _load(work, [one.column.label for one in found if one.what == UNUSED])
     left = [one for one in found if one.what == UNUSED]
     if left:
-        with st.expander(words.not_taken(len(left)), key="upload_left"):
+        with st.expander(told.not_taken(len(left)), key="upload_left"):
             answered = not_taken(work, left) or answered
     _samples(work)
     with st.expander("Every column, and how it is read", key="upload_columns"):
@@ -154,7 +156,7 @@ def _files(work: Work) -> None:
 
 
 def _load(work: Work, not_taken: list[str]) -> None:
-    st.markdown(words.will_happen(work.tried, work.tree, not_taken).markdown)
+    st.markdown(told.will_happen(work.tried, work.tree, not_taken).markdown)
     count = len(work.tried.files) - len(work.tried.files_of("unreadable"))
     if not st.button(f"Load {_these(count)}", type="primary", key="upload_load"):
         return
@@ -179,7 +181,7 @@ def _take_back(work: Work) -> None:
             state.forget(state.UPLOAD)
             _forget_last()
             st.rerun()
-    parts.hint(words.KEPT_FOR)
+    parts.hint(told.KEPT_FOR)
 
 
 def _save_layout(text: str, label: str) -> None:
@@ -201,20 +203,25 @@ def _samples(work: Work) -> None:
     """The first rows as they stand, and as they would be read."""
     parts.section("The first rows")
     before, after = work.tried.before, work.tried.after
-    parts.caption(words.SAMPLE_BEFORE)
+    parts.caption(told.SAMPLE_BEFORE)
     st.dataframe(_frame(before, words.short), hide_index=True, alt="The first rows as they stand in the files")
     refused = sum(bool(row.reasons) for row in after)
-    parts.caption(words.sample_after(len(after), refused, bool(work.questions)))
+    parts.caption(told.sample_after(len(after), refused, bool(work.questions)))
     contract = work.tried.contract
-
-    def told(name: str, cell: str | None) -> str | None:
-        return words.word(contract[name], cell) if cell and name in ("call", "topic") else cell
-
-    shown = [SampleRow(row.file, row.row, {n: told(n, c) for n, c in row.cells.items()}, row.reasons) for row in after]
-    frame = _frame(shown, lambda name: words.titled(contract, name))
+    frame = _frame([_in_words(row, contract) for row in after], lambda name: words.titled(contract, name))
     if refused:
-        frame.insert(1, "Would be refused", [words.reasons(row.reasons, contract) for row in after])
-    st.dataframe(frame, hide_index=True, alt="The same rows as they would be read")
+        frame.insert(1, "Would be refused", [told.reasons(row.reasons, contract) for row in after])
+    wide = {"Would be refused": st.column_config.TextColumn(width="medium")}
+    st.dataframe(frame, hide_index=True, column_config=wide, alt="The same rows as they would be read")
+
+
+def _in_words(row: SampleRow, contract: Mapping[str, ReadColumn]) -> SampleRow:
+    """A row as it would be read, its topic and its call as the pages call them."""
+    cells = {
+        name: words.word(contract[name], cell) if cell and name in ("call", "topic") else cell
+        for name, cell in row.cells.items()
+    }
+    return replace(row, cells=cells)
 
 
 def _frame(rows: list[SampleRow], title: Callable[[str], str]) -> pd.DataFrame:
@@ -231,13 +238,13 @@ def _frame(rows: list[SampleRow], title: Callable[[str], str]) -> pd.DataFrame:
 
 
 def _loaded(found: Loaded, layout: str) -> None:
-    sentence: Sentence = words.loaded(found)
+    sentence: Sentence = told.loaded(found)
     st.markdown(sentence.markdown)
     if found.refused:
         with st.container(width=560):
             titles = words.TITLES | (controls.measure_titles() if found.published else {})
             parts.facts(
-                (words.refused(code, titles.get(column, column)), labels.count(rows))
+                (told.refused(code, titles.get(column, column)), labels.count(rows))
                 for code, column, rows in found.reasons
             )
         st.markdown("[See the refused rows, and mend them](#refused-rows)")
@@ -245,7 +252,7 @@ def _loaded(found: Loaded, layout: str) -> None:
         st.markdown(
             f"**{labels.escape_markdown(labels.file_name(name))}** was not read: {labels.escape_markdown(problem)}."
         )
-    parts.caption(*(f"{notice}." for notice in found.notices), words.not_stored(found.unknown))
+    parts.caption(*(f"{notice}." for notice in found.notices), told.not_stored(found.unknown))
     if layout:
         with parts.saving("upload_layout"):
             _save_layout(layout, "Save the layout for the next files of this kind")

@@ -8,7 +8,8 @@ import pandas as pd
 import streamlit as st
 
 from dashboard import labels, state
-from dashboard.notes import upload_wording as words
+from dashboard.notes import layout_questions as asked
+from dashboard.notes import layout_wording as words
 from dashboard.uploads.layout_form import Path, Tree, Use, at, elsewhere, entries, kept, plain, sources, uses
 from dashboard.uploads.work import Work
 from dashboard.views import parts
@@ -40,7 +41,7 @@ def not_taken(work: Work, left: list[Use]) -> Tree | None:
         with st.grid(2, min_column_width=300):
             for number, one in enumerate(left[:_MOST_LEFT]):
                 with st.container():
-                    label = words.guessed(one.column, "")
+                    label = asked.guessed(one.column, "")
                     tree = fields.taken_for(
                         tree, work.tried, one.column, f"{key}_{number}_{labels.slug(one.column.label)}", label
                     )
@@ -74,26 +75,31 @@ def _paths(tree: Tree, one: Use) -> list[Path]:
 
 
 def _change(work: Work, found: list[Use]) -> Tree | None:
-    """One column, chosen from a list, and its fields."""
-    simple = {one.column.label: one for one in found if one.is_simple}
-    state.forget_unless(state.UPLOAD_COLUMN, simple)
+    """One column, chosen from a list, and its fields: of the files, or of the input table where no column says it."""
+    tree: Any = work.tree
+    contract = work.tried.contract
+    others = {words.said_elsewhere(contract, path, entry): path for path, entry in elsewhere(tree, work.tried)}
+    simple = {words.column_name(one.column): one for one in found if one.is_simple}
+    state.forget_unless(state.UPLOAD_COLUMN, {*simple, *others})
     picked = st.selectbox(
         "Change a column",
-        list(simple),
+        [*simple, *others],
         index=None,
         key=state.UPLOAD_COLUMN,
-        placeholder="Choose a column of the files",
+        placeholder="Choose a column",
         width=560,
     )
     if picked is None:
         return None
-    tree: Any = work.tree
-    one = simple[picked]
-    key = f"{card_key(tree, (one.path,) if one.path else ())}_{labels.slug(picked)}"
+    one = simple.get(picked)
+    path = one.path if one is not None else others[picked]
+    key = f"{card_key(tree, (path,) if path else ())}_{labels.slug(picked)}"
     with st.form(key, border=True):
-        label = f"“{words.short(picked)}” ({words.holds(one.column)}) is taken for"
-        changed = fields.taken_for(tree, work.tried, one.column, f"{key}_what", label)
-        if one.path is not None and changed == tree:
-            changed = fields.entry(tree, work.tried, one.path, key, all_=True)
+        changed = tree
+        if one is not None:
+            label = f"“{words.short(one.column.label)}” ({words.holds(one.column)}) is taken for"
+            changed = fields.taken_for(tree, work.tried, one.column, f"{key}_what", label)
+        if path is not None and changed == tree:
+            changed = fields.entry(tree, work.tried, path, key, all_=True)
         pressed = st.form_submit_button("Change it")
     return changed if pressed else None

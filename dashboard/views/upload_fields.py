@@ -8,20 +8,25 @@ from typing import Any
 import streamlit as st
 
 from dashboard import labels
-from dashboard.notes import upload_wording as words
+from dashboard.notes import layout_questions as asked
+from dashboard.notes import layout_wording as words
 from dashboard.uploads.asking import ForeignColumn, ReadColumn, Tried
 from dashboard.uploads.layout_form import (
     BESIDE,
     BLANK,
+    COMMENT,
+    FILE_NAME,
     NOT_NEEDED,
     PRIVATE,
     REFUSE,
     SKIP,
     UNKNOWN,
     UNUSED,
+    WRITTEN_BY_LOAD,
     Path,
     Tree,
     at,
+    elsewhere,
     give_source,
     set_values,
     sources,
@@ -47,7 +52,7 @@ def choose(label: str, options: Sequence[Any], current: Any, key: str, told: Cal
 def taken_for(tree: Tree, tried: Tried, column: ForeignColumn, key: str, label: str = "Taken for") -> Tree:
     """What a column of the files is taken for."""
     current = next(one for one in uses(tree, tried) if one.column == column)
-    offered = [PRIVATE, NOT_NEEDED, UNUSED, *(name for name in tried.contract if name != "passes")]
+    offered = [PRIVATE, NOT_NEEDED, UNUSED, *(name for name in tried.contract if name not in WRITTEN_BY_LOAD)]
     what = choose(label, offered, current.what, key, lambda one: words.use(tried.contract, one))
     return take(tree, column, what, tried.contract)
 
@@ -69,7 +74,7 @@ def entry(tree: Tree, tried: Tried, path: Path, key: str, all_: bool = False) ->
         Also what is settled; else what a person is asked.
     """
     own, read = at(tree, path), tried.contract[str(path[-1])]
-    if not sources(own) or sources(own) == ["(file)"]:
+    if any(path == other for other, _ in elsewhere(tree, tried)) or not sources(own):
         return _source(tree, tried, path, key)
     values: dict[str, Any] = {}
     if isinstance(own.get("dates"), str) and (all_ or own["dates"] == UNKNOWN):
@@ -97,9 +102,9 @@ def _counts(tried: Tried, own: dict[str, Any]) -> dict[str, int]:
 
 def order(current: str, cells: list[str], key: str, label: str = "Order of a date’s parts") -> str:
     """The order of dates, with what an ambiguous one among the cells is by it."""
-    example = words.ambiguous(cells)
+    example = asked.ambiguous(cells)
     offered = [one for one in words.ORDERS if one != UNKNOWN]
-    return str(choose(label, offered, current, f"{key}_dates", lambda one: words.order(one, example)))
+    return str(choose(label, offered, current, f"{key}_dates", lambda one: asked.order(one, example)))
 
 
 def unit(label: str, current: str | None, key: str) -> str | None:
@@ -137,7 +142,7 @@ def listed(current: dict[str, str], read: ReadColumn, counts: dict[str, int], ke
 
 
 #: So few words that are known stand openly beside those that are not.
-_LISTED_OPENLY = 12
+_LISTED_OPENLY = 6
 
 
 def _words(these: list[str], found: dict[str, str], read: ReadColumn, counts: dict[str, int], key: str) -> None:
@@ -172,22 +177,32 @@ def _source(tree: Tree, tried: Tried, path: Path, key: str) -> Tree:
     """Which column says it, or what is the same in every row."""
     own, read = at(tree, path), tried.contract[str(path[-1])]
     free = [one.column for one in uses(tree, tried) if one.is_simple and one.what in BESIDE]
-    none = f"– {words.source(own) if sources(own) else 'no column'} –"
+    beside = _beside(tree, read.name) if not sources(own) else []
     with st.grid(2, min_column_width=260):
         with st.container():
             picked = choose(
                 "Which column says it",
-                [None, *free],
+                [None, *beside, *free],
                 None,
                 f"{key}_from",
-                lambda one: none if one is None else words.offered(one),
+                lambda one: words.offered(one) if isinstance(one, ForeignColumn) else words.beside(one, own),
             )
         if not sources(own):
             with st.container():
                 given = _same_everywhere(own.get("default", UNKNOWN), read, key)
+    if isinstance(picked, str):
+        return set_values(tree, path, {"from": picked, "default": None})
     if picked is None:
         return tree if sources(own) else set_values(tree, path, {"default": given})
     return give_source(tree, path, picked, tried.contract)
+
+
+def _beside(tree: Tree, name: str) -> list[str]:
+    """What a column can be taken from where no column of the files says it."""
+    if name == "report_id":
+        return [FILE_NAME]
+    has_comment = "comment" in tree.get("columns", {}) or "split" in tree
+    return [COMMENT] if name in ("topic", "call") and has_comment else []
 
 
 def _same_everywhere(current: str, read: ReadColumn, key: str) -> str:

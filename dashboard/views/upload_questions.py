@@ -8,9 +8,10 @@ from typing import Any
 import streamlit as st
 
 from dashboard import labels
-from dashboard.notes import upload_wording as words
+from dashboard.notes import layout_questions as asked
+from dashboard.notes import layout_wording as words
 from dashboard.uploads.layout_form import UNKNOWN, Path, Tree, at, confirm, drop_skip, set_values, sources
-from dashboard.uploads.questions import Question, reason
+from dashboard.uploads.questions import Question, reason, rows_of_table
 from dashboard.uploads.work import Work
 from dashboard.views import parts
 from dashboard.views import upload_fields as fields
@@ -42,9 +43,9 @@ def _card(work: Work, question: Question, is_next: bool) -> Tree | None:
     assert work.tree is not None
     key = card_key(work.tree, question.paths)
     with st.form(key, border=True):
-        st.markdown(f"**{labels.escape_markdown(words.heading(question, work.tree, work.tried))}**")
+        st.markdown(f"**{labels.escape_markdown(asked.heading(question, work.tree, work.tried))}**")
         answer = _FIELDS[question.kind](work, question, key)
-        button = words.settles(question, work.tree, work.tried)
+        button = asked.settles(question, work.tree, work.tried)
         pressed = st.form_submit_button(button, type="primary" if is_next else "secondary")
     return answer if pressed else None
 
@@ -61,7 +62,7 @@ def _head_of(tree: Tree) -> Tree:
 
 def _told(work: Work, question: Question) -> None:
     """What the layout says to its question, where our words leave something out."""
-    if text := words.plainly(question.asks[0], work.tried):
+    if text := asked.plainly(question.asks[0], work.tried):
         parts.hint(text)
 
 
@@ -77,7 +78,7 @@ def _columns(work: Work, question: Question, key: str) -> Tree:
             if column is None:
                 continue
             with st.container():
-                label = words.guessed(column, reason(ask))
+                label = asked.guessed(column, reason(ask))
                 changed = fields.taken_for(tree, work.tried, column, f"{key}_{number}", label)
             tree = confirm(tree, path) if changed == tree else changed
     return dict(tree)
@@ -169,7 +170,7 @@ def _table(work: Work, question: Question, key: str) -> Tree:
         yes = fields.choose(f"A blank in {labels.listed(filled)}", list(told), True, f"{key}_fill", told.__getitem__)
         values["fill_down"] = filled if yes else None
     if own.get("dates") == UNKNOWN:
-        rows = words.rows_of_table(work.tried.before, own)
+        rows = rows_of_table(work.tried.before, own)
         cells = [cell for row in rows for cell in row.cells.values() if cell]
         values["dates"] = fields.order(UNKNOWN, cells, key)
     return confirm(set_values(tree, question.path, values), question.path)
@@ -177,7 +178,7 @@ def _table(work: Work, question: Question, key: str) -> Tree:
 
 def _skip(work: Work, question: Question, key: str) -> Tree:
     own = at(work.tree or {}, question.path)
-    parts.hint(words.rows_with(str(own.get("starts") or labels.listed(own.get("equals", []))), question))
+    parts.hint(asked.rows_with(str(own.get("starts") or labels.listed(own.get("equals", []))), question))
     told = {True: "They are none: leave them out", False: "They are: read them"}
     out = fields.choose("These rows", list(told), True, f"{key}_out", told.__getitem__)
     tree: Any = work.tree
