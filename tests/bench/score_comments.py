@@ -3,8 +3,9 @@
     python tests/bench/score_comments.py FILE [--show]     the two figures with their intervals, and counts by measure
     python tests/bench/score_comments.py --write           docs/comments.md, from both halves of tests/etl/comments
 
-FILE has the columns comment, topic and stated, as tests/etl/comments/README.md tells. ``--show`` lists what was read
-wrong or not at all; it is refused for the half that is held back, whose rows nobody looks at while writing rules.
+FILE has the columns comment, topic and stated, and told_topic and told_call where a comment tells them by itself, as
+tests/etl/comments/README.md tells. ``--show`` lists what was read wrong or not at all; it is refused for the half that
+is held back, whose rows nobody looks at while writing rules.
 """
 
 from __future__ import annotations
@@ -21,8 +22,13 @@ ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 HALVES = ROOT / "tests" / "etl" / "comments"
 HELD_BACK = "unseen.csv"
+#: Of a sentence that was labeled before topics and calls were.
+NOT_LABELED = "-"
 #: A value in inches is the same to so much: what is stated may be rounded.
 NEAR = 0.0005
+
+
+TOLD = {"told_topic": "topics", "told_call": "calls"}
 
 
 @dataclass
@@ -45,24 +51,43 @@ class Score:
 
 
 def score(path: Path) -> Score:
-    """Read every comment of a file and compare with what it states."""
+    """Read the measures of every comment of a file and compare with what it states."""
     from etl.comments.reader import read_comment
 
     found = Score()
-    with path.open(encoding="utf-8", newline="") as file:
-        for row in csv.DictReader(file):
-            stated = json.loads(row["stated"])
-            read = {one.measure: one.value for one in read_comment(row["comment"], row["topic"])}
-            right = {measure for measure in read if measure in stated and _same(read[measure], stated[measure])}
-            found.sentences += 1
-            found.stated.update(stated.keys())
-            found.read.update(read.keys())
-            found.right.update(right)
-            missed = {measure: value for measure, value in stated.items() if measure not in right}
-            wrong: dict[str, object] = {measure: value for measure, value in read.items() if measure not in right}
-            if missed or wrong:
-                found.wrong_sentences.append((row["topic"], row["comment"], missed, wrong))
+    for row in _rows(path):
+        read = {one.measure: one.value for one in read_comment(row["comment"], row["topic"])}
+        _compare(found, row, json.loads(row["stated"]), read)
     return found
+
+
+def score_told(path: Path, column: str) -> Score:
+    """Read the topic, or the call, that every comment of a file tells by itself, and compare with its label."""
+    from etl.comments.told import told_call, told_topic
+
+    found, tell = Score(), told_topic if column == "told_topic" else told_call
+    for row in _rows(path):
+        if (label := row.get(column, NOT_LABELED)) != NOT_LABELED:
+            told = tell(row["comment"])
+            _compare(found, row, {column: label} if label else {}, {column: told.value} if told else {})
+    return found
+
+
+def _rows(path: Path) -> list[dict[str, str]]:
+    with path.open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+def _compare(found: Score, row: dict[str, str], stated: dict[str, object], read: dict[str, object]) -> None:
+    right = {name for name in read if name in stated and _same(read[name], stated[name])}
+    found.sentences += 1
+    found.stated.update(stated.keys())
+    found.read.update(read.keys())
+    found.right.update(right)
+    missed = {name: value for name, value in stated.items() if name not in right}
+    wrong = {name: value for name, value in read.items() if name not in right}
+    if missed or wrong:
+        found.wrong_sentences.append((row["topic"], row["comment"], missed, wrong))
 
 
 def _same(read: object, stated: object) -> bool:
@@ -85,18 +110,23 @@ def main(arguments: list[str]) -> None:
         _write()
         return
     path = Path(arguments[0])
-    found = score(path)
-    print(f"{path.name}: {found.sentences} sentences")
+    _print("measures", score(path), path, "--show" in arguments)
+    for column, name in TOLD.items():
+        if (found := score_told(path, column)).sentences:
+            _print(name, found, path, "--show" in arguments)
+
+
+def _print(name: str, found: Score, path: Path, show: bool) -> None:
+    if show and path.name == HELD_BACK:
+        sys.exit(f"{HELD_BACK} is held back: its sentences are not shown.")
+    print(f"{path.name}, {name}: {found.sentences} sentences")
     print(f"precision {told(found.precision)}")
     print(f"coverage  {told(found.coverage)}")
     for measure in sorted(found.stated.keys() | found.read.keys()):
         counts = (found.stated[measure], found.read[measure], found.right[measure])
         print(f"  {measure}: stated {counts[0]}, read {counts[1]}, right {counts[2]}")
-    if "--show" in arguments:
-        if path.name == HELD_BACK:
-            sys.exit(f"{HELD_BACK} is held back: its sentences are not shown.")
-        for topic, comment, missed, wrong in found.wrong_sentences:
-            print(f"{topic} | {comment}\n    not read {missed}  read wrong {wrong}")
+    for topic, comment, missed, wrong in found.wrong_sentences if show else ():
+        print(f"{topic} | {comment}\n    not read {missed}  read wrong {wrong}")
 
 
 def _write() -> None:
@@ -105,18 +135,21 @@ def _write() -> None:
     begin, end = "<!-- figures -->\n", "<!-- end of figures -->"
     text = page.read_text(encoding="utf-8")
     head, rest = text.split(begin)
-    rows = [
-        "| sentences | of what is read, right | of what is stated, read right |",
-        "|---|---|---|",
-        *(
-            f"| {name}: {found.sentences} | {told(found.precision)} | {told(found.coverage)} |"
-            for name, found in (
-                ("those that the rules were written on", score(HALVES / "seen.csv")),
-                ("those held back until the rules were done", score(HALVES / HELD_BACK)),
-            )
-        ),
+    lines = [
+        "| read | sentences | of what is read, right | of what is stated, read right |",
+        "|---|---|---|---|",
+        *(line for half in ("seen.csv", HELD_BACK) for line in _figures(HALVES / half)),
     ]
-    page.write_text(head + begin + "\n".join(rows) + "\n" + end + rest.split(end)[1], encoding="utf-8")
+    page.write_text(head + begin + "\n".join(lines) + "\n" + end + rest.split(end)[1], encoding="utf-8")
+
+
+def _figures(path: Path) -> list[str]:
+    half = "held back until the rules were done" if path.name == HELD_BACK else "that the rules were written on"
+    scores = {"measures": score(path)} | {name: score_told(path, column) for column, name in TOLD.items()}
+    return [
+        f"| {name} | {found.sentences} {half} | {told(found.precision)} | {told(found.coverage)} |"
+        for name, found in scores.items()
+    ]
 
 
 if __name__ == "__main__":
