@@ -53,10 +53,14 @@ class Question(BaseModel):
 
 
 class TriedFile(BaseModel):
-    """A file: whether it is in the contract's own form, its rows, and why it cannot be read where it cannot."""
+    """A file: its form, its rows, and why it cannot be read where it cannot.
+
+    ``own`` is the contract's form; ``mended`` the same of refused rows that come back, which go into reports that are
+    there: ``evenhand load --mend``.
+    """
 
     file: str
-    form: Literal["own", "foreign", "unreadable"]
+    form: Literal["own", "mended", "foreign", "unreadable"]
     rows: int
     problem: str | None
 
@@ -150,9 +154,9 @@ def try_layout(sources: list[Source], scratch: Path, text: str | None = None, ro
     text = suggest(sources, scratch) if text is None else text
     layout, _ = parsed("layout.toml", text)
     tried = _Tried(layout, sources, scratch, rows)
-    own = {file.file for file in forms if file.form == "own"}
+    own = {file.file: file.form for file in forms if file.form in ("own", "mended")}
     return Trial(
-        files=[file.model_copy(update={"form": "own"}) if file.file in own else file for file in tried.files()],
+        files=[file.model_copy(update={"form": own.get(file.file, file.form)}) for file in tried.files()],
         layout=text,
         questions=[Question(path=list(path), ask=ask) for path, ask in open_questions(layout)],
         columns=tried.columns,
@@ -173,9 +177,9 @@ def _form_of(source: Source, scratch: Path) -> TriedFile:
         return TriedFile(file=source.name, form="foreign", rows=0, problem=str(error))
     if isinstance(found, Documents):
         rows = len(found.rows) + sum(map(len, found.further.values()))
-    else:
-        rows = sum(_n_rows(flat) for flat in found)
-    return TriedFile(file=source.name, form="own" if rows else "foreign", rows=rows, problem=None)
+        return TriedFile(file=source.name, form="own" if rows else "foreign", rows=rows, problem=None)
+    form: Literal["own", "mended"] = "mended" if any(flat.guarded for flat in found) else "own"
+    return TriedFile(file=source.name, form=form, rows=sum(map(_n_rows, found)), problem=None)
 
 
 def _n_rows(flat: Flat) -> int:

@@ -29,14 +29,16 @@ KEPT_FOR = (
 
 def files_found(tried: Tried) -> Sentence:
     """The answer for files that need no layout."""
-    own, lost = tried.files_of("own"), tried.files_of("unreadable")
+    own, lost = tried.files_of("own", "mended"), tried.files_of("unreadable")
     if not own:
         return said(Strong("None of these files can be read."))
     rows = sum(file.rows for file in own)
-    some = Strong(f"{labels.plural(len(own), 'file')} with {labels.plural(rows, 'row')}")
-    ready = said(some, f" {labels.are(len(own))} in the form of the input table and can be loaded as {_they(own)}.")
+    is_mended = bool(tried.files_of("mended"))
+    some = Strong(f"{labels.plural(len(own), 'file')} with {labels.plural(rows, 'mended row' if is_mended else 'row')}")
+    ready = f" {labels.are(len(own))} in the form of the input table and can be loaded as {_they(own)}."
+    into = " can be put into the reports that they belong to; the other rows of these stay as they are."
     cannot = f"{labels.plural(len(lost), 'file')} cannot be read." if lost else ""
-    return together(ready, said(cannot))
+    return together(said(some, into if is_mended else ready), said(cannot))
 
 
 def _they(files: list[Any]) -> str:
@@ -67,15 +69,16 @@ def will_happen(tried: Tried, tree: Tree | None, not_taken: list[str]) -> Senten
 
 
 MIXED = (
-    "Some of these files are in the form of the input table, and some are not.",
-    "They go in two loads: take them back, and bring first those that are in its form.",
+    "These files cannot go in one load: they are of different forms.",
+    "Take them back, and bring those of one form at a time.",
 )
+_FORMS = {"own": "In the form of the input table", "mended": "Mended rows", "foreign": "In another form"}
 
 
-def in_own_form(tried: Tried) -> str:
-    """Which files of a mixed lot are which."""
-    own = named([file.name for file in tried.files_of("own")])
-    return f"In its form: {own}. Not: {named([file.name for file in tried.files_of('foreign')])}."
+def which_is_which(tried: Tried) -> str:
+    """Which files of a mixed lot are of which form."""
+    files = {form: [labels.file_name(file.name) for file in tried.files_of(form)] for form in _FORMS}
+    return " ".join(f"{_FORMS[form]}: {named(names)}." for form, names in files.items() if names)
 
 
 SAMPLE_BEFORE = "As they stand; what is private is masked."

@@ -40,7 +40,14 @@ class NotDone(Problem):
 
 @dataclass(frozen=True)
 class TriedFile:
-    """An uploaded file, or one in an uploaded archive: ``own`` form, ``foreign`` or ``unreadable``, and why."""
+    """An uploaded file, or one in an uploaded archive.
+
+    Attributes
+    ----------
+    form
+        ``own``, that of the input table; ``mended``, the same of refused rows that come back; ``foreign``;
+        ``unreadable``, and ``problem`` says why.
+    """
 
     name: str
     form: str
@@ -113,8 +120,13 @@ class Tried:
     after: list[SampleRow]
     contract: dict[str, ReadColumn]
 
-    def files_of(self, form: str) -> list[TriedFile]:
-        return [file for file in self.files if file.form == form]
+    def files_of(self, *forms: str) -> list[TriedFile]:
+        return [file for file in self.files if file.form in forms]
+
+    @property
+    def is_mixed(self) -> bool:
+        """Whether the files cannot go in one load: their rows are read, or put in place, in different ways."""
+        return len({file.form for file in self.files} - {"unreadable"}) > 1
 
 
 def look(folder: Folder, layout: str | None = None) -> Tried:
@@ -181,8 +193,8 @@ class Loaded:
     published: bool
 
 
-def load(folder: Folder, warehouse: Path, layout: str | None = None) -> Loaded:
-    """Load the files into a warehouse, by a layout where they need one.
+def load(folder: Folder, warehouse: Path, layout: str | None = None, mend: bool = False) -> Loaded:
+    """Load the files into a warehouse, by a layout where they need one; ``mend``: as rows of reports that are there.
 
     Raises
     ------
@@ -190,6 +202,7 @@ def load(folder: Folder, warehouse: Path, layout: str | None = None) -> Loaded:
         Nothing was published; with the command's own sentence, and what to do.
     """
     arguments = ["load", *folder.files, "--json", "--warehouse", str(warehouse.resolve())]
+    arguments += ["--mend"] if mend else []
     if layout is not None:
         (folder.path / LAYOUT).write_text(layout, encoding="utf-8")
         arguments += ["--layout", LAYOUT]

@@ -55,7 +55,8 @@ class Work:
         ------
         NotDone
         """
-        found = load(self.folder, warehouse, None if self.tree is None else self.text)
+        mend = bool(self.tried.files_of("mended"))
+        found = load(self.folder, warehouse, None if self.tree is None else self.text, mend)
         self.folder.close()
         return found
 

@@ -277,8 +277,8 @@ def _refused(held: Intake, narrowed: bool) -> None:
         _reasons()
     with right:
         st.markdown(
-            "Save the rows, mend their cells, leave `file`, `row` and `reasons` as they stand, and load the saved file "
-            "again: `evenhand load to-mend.csv --mend`."
+            "Save the rows, mend their cells, leave `file`, `row` and `reasons` as they stand, and bring the saved "
+            "file to this page, above; or load it in a terminal: `evenhand load to-mend.csv --mend`."
         )
         parts.download("Save the rows to mend", partial(store.measured, to_mend), "to-mend", "Refused rows, to mend")
         if len(reports):

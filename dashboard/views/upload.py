@@ -100,15 +100,15 @@ def show() -> None:
     """The files as far as they are understood: what is open, what will happen, and the one next step."""
     work: Work = state.chosen(state.UPLOAD)
     parts.head("Data", _scope(work))
-    if work.tree is None:
+    if work.tried.is_mixed:
+        parts.message(*told.MIXED)
+        parts.hint(told.which_is_which(work.tried))
+    elif work.tree is None:
         parts.answer(told.files_found(work.tried))
         _problem()
         _files(work)
-        if work.tried.files_of("own"):
+        if work.tried.files_of("own", "mended"):
             _load(work, [])
-    elif work.tried.files_of("own"):
-        parts.message(*told.MIXED)
-        parts.hint(told.in_own_form(work.tried))
     else:
         _foreign(work)
     _take_back(work)

@@ -9,8 +9,13 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from dashboard.filters import Filters
+from dashboard.measures.cases import cases
+from dashboard.measures.summary import summary
 from dashboard.uploads import asking
+from dashboard.warehouse import Snapshot
 from etl.layout.model import settled
+from etl.rejects import newest_rejects
 from etl.warehouse import Warehouse
 from tests.dashboard.app.test_training_pages import shown
 from tests.dashboard.uploads.conftest import export_of, forked
@@ -105,6 +110,20 @@ def test_files_in_the_form_of_the_input_table_ask_for_a_plain_yes(page: AppTest,
     assert "Gap at the joist end: not a number" in " ".join(each.proto.body for each in page.get("html"))
 
 
+def test_mended_rows_go_into_the_reports_that_they_belong_to(page: AppTest, tmp_path: Path) -> None:
+    rows = [make_row(), make_row(observation_no="2", joist_gap_in="wide")]
+    press(bring(page, ("rows.csv", csv_text(rows))), "Load this file")
+    refused = newest_rejects(tmp_path).to_pandas().to_csv(index=False)
+    bring(page, ("to-mend.csv", refused.replace("wide", "3/8")))
+    assert "**1 file with 1 mended row** can be put into the reports" in answers(page)
+    press(page, "Load this file")
+    assert "Read 1 row from 1 file: **1 changed**." in shown(page)
+    assert answers(page).endswith("No row is refused.")
+    with Snapshot.open(tmp_path) as snapshot:
+        assert summary(snapshot, Filters()).calls == 1  # both rows, which are of one topic on one deck
+        assert len(cases(snapshot, Filters(), topic="joist_gap")) == 2
+
+
 def test_files_are_taken_back_and_what_the_command_refuses_is_told(page: AppTest, tmp_path: Path) -> None:
     bring(page, ("empty.csv", ""))
     assert "**No table was found. empty.csv: it is empty; export it again.**" in shown(page)
@@ -117,7 +136,8 @@ def test_files_are_taken_back_and_what_the_command_refuses_is_told(page: AppTest
     assert not folder.exists()
     assert "No reports are loaded" in answers(page)
     bring(page, ("findings.csv", FINDINGS), ("rows.csv", csv_text([make_row()])))
-    assert "Some of these files are in the form of the input table" in answers(page)
+    assert "These files cannot go in one load" in answers(page)
+    assert "In the form of the input table: rows.csv. In another form: findings.csv." in shown(page)
     press(page, "Take the files back")
     bring(page, ("rows.csv", csv_text([make_row()])))
     with Warehouse(tmp_path).locked():
