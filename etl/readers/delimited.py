@@ -33,7 +33,8 @@ from etl.readers.flat import (
 )
 
 DELIMITERS = ",;\t|"
-#: A cell longer than this is not a report's sentence; its row is refused.
+STRAY_QUOTE = "a quote within quoted text must be doubled"
+#: A cell longer than this is not a report's sentence; most likely a quote is never closed.
 LONGEST_CELL = 1_000_000
 #: A header this long is no header; the file is not a table of reports.
 LONGEST_HEADER = 1_000_000
@@ -184,7 +185,7 @@ def read_row_by_row(flat: Flat) -> Flat:
     broken: list[Broken] = []
     for row_no, cells in _records(Path(flat.path), flat.delimiter):
         if isinstance(cells, csv.Error):
-            broken.append(Broken(row_no, f"not_readable: {explain(cells)}", {}))
+            broken.append(Broken(row_no, f"not_readable: {STRAY_QUOTE}", {}))
         elif len(cells) != len(header):
             reason = f"wrong_width: the row has {len(cells)} cells, the header {len(header)}"
             broken.append(Broken(row_no, reason, _received(cells, places, bool(flat.unknown))))
@@ -207,12 +208,6 @@ def _received(cells: list[str], places: dict[str, int], with_unknown: bool) -> d
     if not with_unknown:
         return found
     return {name: cell for name, cell in found.items() if name in _NUMBERS and _A_NUMBER.fullmatch(cell)}
-
-
-def explain(error: csv.Error) -> str:
-    if "field larger" in str(error):
-        return f"a cell is longer than {LONGEST_CELL:,} characters"
-    return "a quote within quoted text must be doubled"
 
 
 def _records(path: Path, delimiter: str) -> Iterator[tuple[int, list[str] | csv.Error]]:
@@ -240,6 +235,11 @@ def records(path: Path, delimiter: str) -> Iterator[tuple[int, list[str] | csv.E
             except csv.Error as error:
                 if "unexpected end of data" in str(error):
                     raise SourceError(f"a quote opened in line {started} is never closed; close it") from None
+                if "field larger" in str(error):  # what follows would be read from its middle
+                    raise SourceError(
+                        f"a cell that begins in line {started} is longer than {LONGEST_CELL:,} characters; "
+                        "close the quote before it, or shorten it"
+                    ) from None
                 yield row_no, error
                 continue
             if any(cell.strip(values.BLANKS) for cell in cells):

@@ -137,6 +137,8 @@ def _parse(text: str) -> Any:
 
 
 def _each_key_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    if len(pairs) > limits.MOST_COLUMNS:
+        raise _Refused(f"an object has {len(pairs):,} keys, more than any report; export it with those you need")
     found = dict(pairs)
     if len(found) < len(pairs):
         raise _Refused("a key stands twice in one object; which value holds is not known")

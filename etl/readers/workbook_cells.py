@@ -11,8 +11,12 @@ import re
 import zipfile
 from xml.etree import ElementTree
 
+from etl.errors import SourceError
+
 _MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 _RELATION = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
+#: More such cells are no slip: the workbook was never calculated, or is broken throughout.
+MOST_HIDDEN = 100_000
 _CELL = re.compile(r"([A-Z]{1,3})([0-9]{1,7})")
 
 
@@ -25,6 +29,11 @@ def hidden_texts(packed: zipfile.ZipFile, sheet: str) -> dict[tuple[int, int], s
         The opened workbook.
     sheet
         The sheet's name.
+
+    Raises
+    ------
+    SourceError
+        Where there are more of them than could be a slip.
     """
     path = _paths(packed).get(sheet)
     if path is None:
@@ -32,12 +41,17 @@ def hidden_texts(packed: zipfile.ZipFile, sheet: str) -> dict[tuple[int, int], s
     with packed.open(path) as file:
         if not any(mark in file.read() for mark in (b'"e"', b"'e'", b"<f", b":f>", b":f ")):
             return {}
-    found = {}
+    found: dict[tuple[int, int], str] = {}
     with packed.open(path) as file:
         for _, element in ElementTree.iterparse(file):
             if element.tag.endswith("}c"):
                 text = _text(element)
                 match = _CELL.fullmatch(element.get("r", ""))
+                if len(found) == MOST_HIDDEN:
+                    raise SourceError(
+                        f"it has over {MOST_HIDDEN:,} cells with an error, or a formula without its value; "
+                        "save it again from the spreadsheet program, or save the sheet as CSV"
+                    )
                 if text and match:
                     found[int(match[2]) - 1, _column(match[1])] = text
                 element.clear()

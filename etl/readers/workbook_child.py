@@ -20,6 +20,7 @@ from etl.readers.workbook_cells import hidden_texts
 
 #: Unpacked, a workbook beyond this is refused before it is opened.
 LARGEST = 2**28
+MOST_SHEETS = 200
 #: Day 0 of the two date systems of workbooks. In the first, serials count from a 1900 taken for a leap year.
 DAY_ZERO = {False: date(1899, 12, 30), True: date(1904, 1, 1)}
 #: A formula without a value may lie this many rows or columns beyond the cells that have one.
@@ -50,6 +51,8 @@ def _sheets(path: Path, target: Path, what: str) -> list[dict[str, Any]]:
         from_1904 = re.search(rb'date1904="(1|true)"', packed.read("xl/workbook.xml")) is not None
     workbook = CalamineWorkbook.from_path(str(path))
     visible = [sheet.name for sheet in workbook.sheets_metadata if sheet.visible == SheetVisibleEnum.Visible]
+    if len(visible) > MOST_SHEETS:
+        raise SourceError(f"it has {len(visible):,} sheets, and at most {MOST_SHEETS} are read; save it in parts")
     if what == "cells":
         return [
             _write_cells(_filled(workbook, name, _cells(workbook, path, name)), name, from_1904, target / f"{i}.arrow")
