@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 import streamlit as st
+from streamlit import config
 from streamlit.testing.v1 import AppTest
+from streamlit.testing.v1.local_script_runner import LocalScriptRunner
 
 from tests.dashboard.builders import Firm
 
@@ -20,6 +23,32 @@ def _no_search_for_components() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr("streamlit.components.v2.manifest_scanner.scan_component_manifests", list)
         yield
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _run_as_the_server_does() -> None:
+    """An AppTest does not read the settings beside the app, and would take apart each page for what stands alone in it."""
+    settings = tomllib.loads((APP.parent / ".streamlit" / "config.toml").read_text(encoding="utf-8"))
+    config.set_option("runner.magicEnabled", settings["runner"]["magicEnabled"])
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _wait_without_asking() -> Iterator[None]:
+    """An AppTest asks a thousand times a second whether its run has ended, and takes the time from that run."""
+    waits = "streamlit.testing.v1.local_script_runner.require_widgets_deltas"
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(waits, _run_has_ended)
+        yield
+
+
+def _run_has_ended(runner: LocalScriptRunner, timeout: float) -> None:
+    thread = runner._script_thread
+    assert thread is not None
+    thread.join(timeout)
+    if thread.is_alive():
+        runner.request_stop()
+        runner.join()
+        raise RuntimeError(f"the page took longer than {timeout} s")
 
 
 @pytest.fixture(autouse=True)
