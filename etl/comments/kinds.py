@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
@@ -41,6 +42,10 @@ _DENIAL_WORDS = frozenset(
 )
 
 
+#: A phrase that speaks of a denial itself.
+_SAYS_NOT = re.compile(r"\b(?:no|not|never|none|nothing|neither|nor|without|gone|zero)\b")
+
+
 @dataclass(frozen=True)
 class BoundKind:
     """A phrase that states a value: its tokens, and how strongly (longer and more certain phrases first)."""
@@ -58,7 +63,7 @@ def bind_kinds(words: Words, rules: Rules, stops: Stops, topic: str | None) -> I
         for first, after, _ in words.find(pattern):
             if stopped(stops, range(first, after), "kind", rule.through):
                 continue
-            if not _is_at(words, rule, first, topic):
+            if not _is_at(words, rule, first, topic) or _denied_within(words, pattern, first, after):
                 continue
             value = rule.denied if _denied(words, first) else rule.value
             if value is not None:
@@ -95,6 +100,13 @@ def _as_told(value: Value | float) -> Value:
 #: Anywhere before a phrase of the clause they deny it: "none of the hanger flanges is bent".
 _DENY_ALL = frozenset(["none", "nothing", "neither", "nobody"])
 _DENY_EACH = ("not a single", "not one")
+
+
+def _denied_within(words: Words, pattern: str, first: int, after: int) -> bool:
+    """Whether a denial stands among the words that a phrase leaves open: "hanger ... not bent"."""
+    if _SAYS_NOT.search(pattern):
+        return False
+    return any(_DENY.union(_DENIAL_WORDS, _DENY_ALL).intersection((word.word,)) for word in words.tokens[first:after])
 
 
 def _denied(words: Words, first: int) -> bool:

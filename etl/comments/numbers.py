@@ -28,6 +28,15 @@ _MEMBERS = frozenset(
 )
 #: What is said of what stands there, not of what should.
 _FOUND = frozenset({"found", "measured", "actual", "actually", "is", "it", "here", "now", "got", "was"})
+#: What links the quantities of a list, what follows one that is of the list, and words with which another begins.
+_LINKS = frozenset({",", "and", "&", "but", "except"})
+_PLACE_FOLLOWS = frozenset({"at", "on", "in", "near", "by", "along", "here", "there", "to", ",", ".", ";", "and", "left", "right", ")"})
+_PARTED = _MEMBERS | frozenset(
+    {"tread", "riser", "gap", "span", "overhang", "oc", "deep", "height", "depth", "spacing", "seat", "decking", "board"}
+    | {"footing", "notch", "throat", "bearing", "opening", "drop", "bolt", "lag", "nail", "screw", "limit", "max", "min"}
+    | {"maximum", "minimum", "allowed", "required", "should", "not", "no", "was", "frost", "high", "long", "wide", "with"}
+)
+_LONGEST_LINK = 10
 #: Words that a length which needs none may stand among, and those that make it something else's.
 _FEW = 6
 _OF_A_THING = frozenset({"sphere", "wide", "long", "thick", "diameter", "dia", "from", "screw", "nail", "bolt", "lag"})
@@ -108,11 +117,21 @@ def _listed(words: Words, claims: list[Bound]) -> Iterator[Bound]:
 
 
 def _before_in_list(words: Words, token: int) -> int | None:
-    """The quantity before, where nothing but a comma or "and" stands between."""
-    at = token - 1
-    while at >= 0 and words.tokens[at].word in (",", "and", "&"):
-        at -= 1
-    return at if 0 <= at < token - 1 and words.tokens[at].quantity is not None else None
+    """The quantity before in a list: "18 on the left and 30 at the bay"; none where another thing is named between."""
+    begin, _ = sentence_of(words, token)
+    before = next((at for at in range(token - 1, begin - 1, -1) if words.tokens[at].quantity is not None), None)
+    if before is None or token - before > _LONGEST_LINK or not _are_alike(words, before, token):
+        return None
+    between = {word.word for word in words.tokens[before + 1 : token]}
+    return before if between & _LINKS and not between & _PARTED else None
+
+
+def _are_alike(words: Words, before: int, token: int) -> bool:
+    """Whether two quantities are of one kind, and what follows them is alike or only tells a place."""
+    one, other = words.tokens[before].quantity, words.tokens[token].quantity
+    following = [words.tokens[at + 1].word if at + 1 < len(words.tokens) else "." for at in (before, token)]
+    same_kind = one is not None and other is not None and one.kind == other.kind
+    return same_kind and (following[0] == following[1] or following[1] in _PLACE_FOLLOWS)
 
 
 def _only_length(words: Words, rules: Rules, claims: list[Bound], stops: Stops, topic: str | None) -> Iterator[Bound]:

@@ -17,6 +17,9 @@ _GOES_ON = frozenset({"and", "or", "nor"})
 _BEFORE = 3
 _PARTS = frozenset({"and", "or", "code", "irc", "rule", "table", "standard", "guide", "than"})
 
+#: With one of these a number that follows a limit was found.
+_FOUND_HERE = frozenset({"measured", "found", "is", "are", "was", "were", "it", "here", "actual", "has", "have", "got"})
+
 Stops = list[set[tuple[str, str]]]
 
 
@@ -67,11 +70,23 @@ def find_stops(words: Words, rules: Rules) -> Stops:
                 continue
             for token in _reached(words, rules, scope, first, after):
                 stops[token].add((scope.name, scope.stops))
+    _spread_limits(words, stops)
     for at, token_of_sign in enumerate(words.tokens):
         if token_of_sign.word == "?":
             for token in range(sentence_of(words, at - 1)[0] if at else 0, at):
                 stops[token].add(("question", "both"))
     return stops
+
+
+def _spread_limits(words: Words, stops: Stops) -> None:
+    """ "Minimum 1-1/2 on wood and 3 on masonry": what is joined to a limit by "and" or "or" is one too."""
+    for at, token in enumerate(words.tokens):
+        before = next((n for n in range(at - 1, max(at - 7, -1), -1) if words.tokens[n].quantity is not None), None)
+        if token.quantity is None or before is None or ("limit", "number") not in stops[before]:
+            continue
+        between = {word.word for word in words.tokens[before + 1 : at]}
+        if between & {"and", "or"} and not between & (CLAUSE_ENDS | _FOUND_HERE):
+            stops[at].add(("limit", "number"))
 
 
 def _reached(words: Words, rules: Rules, scope: Scope, first: int, after: int) -> Iterable[int]:
