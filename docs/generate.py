@@ -70,7 +70,7 @@ READING = """## How values may be written
 | JSON, JSON Lines | one document a report: `report > decks[] > observations[]`, each column at its level, measures flat; an array, or one document a line. Rows of further tables stand there flat, as objects of an array or one a line |
 | folder, glob, zip | the files in it; hidden ones are passed over, and in a folder `.txt` files too |
 
-Header cells are matched in any case, spaces and hyphens standing for `_`. In sentences, places and builders' names, e-mails, phone numbers, links, addresses and names in a known form are masked. Files of another form are loaded by a layout: see [foreign-files.md](foreign-files.md). A column that is not in the contract is named in the summary and its content is stored nowhere. Rows with nothing in them are no rows. A whole file is refused, with a sentence, where it is empty, is not of its kind, lacks a required column, has one twice, or has a quote that is never closed; the other files of the load are published.
+Header cells are matched in any case, spaces and hyphens standing for `_`. E-mails, phone numbers, links, addresses and names in a known form are masked in sentences, ids, refused rows and the names of files, and no file can hang a load or fill the memory: see [foreign-files.md](foreign-files.md#private-data). Files of another form are loaded by a layout: see [foreign-files.md](foreign-files.md). A column that is not in the contract is named in the summary and its content is stored nowhere. Rows with nothing in them are no rows. A whole file is refused, with a sentence, where it is empty, is not of its kind, lacks a required column, has one twice, or has a quote that is never closed; the other files of the load are published.
 
 ## Why a row is refused
 

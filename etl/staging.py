@@ -335,7 +335,7 @@ class Staging:
 def _not_looked_for(part: Flat | Documents) -> list[str]:
     """What to know where columns of people are left out by their name alone: only a layout reads whom they name."""
     labels = ", ".join(label for label in part.unknown if is_private(label))
-    told = "is not read, so that names in it are not looked for in comments; a layout does that (`evenhand layout suggest`)"
+    told = "is not read, so its names are not looked for in comments; by a layout they are (`evenhand layout suggest`)"
     return [f"{labels} {told}"] if labels else []
 
 
