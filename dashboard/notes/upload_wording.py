@@ -20,7 +20,8 @@ HOW = (
     f"you have seen what will happen. For a file above {LARGEST_MB} MB: `evenhand load FILE` in a terminal."
 )
 KEPT_FOR = (
-    "The files lie in a temporary folder of this machine until they are loaded or taken back; then they are removed."
+    "The files lie in a temporary folder of this machine until they are loaded or taken back, or nothing was done with "
+    "them for two hours; then they are removed."
 )
 
 

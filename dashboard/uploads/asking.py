@@ -137,10 +137,7 @@ def look(folder: Folder, layout: str | None = None) -> Tried:
     NotDone
         With the command's own sentence, and what to do.
     """
-    arguments = ["layout", "try", *folder.files, "--json"]
-    if layout is not None:
-        (folder.path / LAYOUT).write_text(layout, encoding="utf-8")
-        arguments += ["--layout", LAYOUT]
+    arguments = ["layout", "try", *folder.files, "--json", *_by(folder, layout)]
     told = _told(_run(folder, arguments, LONGEST_LOOK_SECONDS), folder)
     return Tried(
         files=[
@@ -202,10 +199,7 @@ def load(folder: Folder, warehouse: Path, layout: str | None = None, mend: bool 
         Nothing was published; with the command's own sentence, and what to do.
     """
     arguments = ["load", *folder.files, "--json", "--warehouse", str(warehouse.resolve())]
-    arguments += ["--mend"] if mend else []
-    if layout is not None:
-        (folder.path / LAYOUT).write_text(layout, encoding="utf-8")
-        arguments += ["--layout", LAYOUT]
+    arguments += [*(["--mend"] if mend else []), *_by(folder, layout)]
     told = _told(_run(folder, arguments, LONGEST_LOAD_SECONDS), folder)
     return Loaded(
         files=told["files"],
@@ -234,6 +228,16 @@ def _reasons(folder: Folder, warehouse: Path) -> list[tuple[str, str, int]]:
             for code, word in _REASON.findall(row["reasons"]):
                 found[code, word if word in columns else ""] += 1
     return [(code, column, count) for (code, column), count in found.most_common()]
+
+
+def _by(folder: Folder, layout: str | None) -> list[str]:
+    """The option that names a layout, which then lies beside the files; nothing without one."""
+    if not folder.keep():
+        raise NotDone("The files were removed, since nothing was done with them for two hours.", "Bring them again.")
+    if layout is None:
+        return []
+    (folder.path / LAYOUT).write_text(layout, encoding="utf-8")
+    return ["--layout", LAYOUT]
 
 
 def _named(folder: Folder, file: str) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import shutil
 import tempfile
+import threading
 import weakref
 from collections.abc import Iterable
 from datetime import datetime
@@ -12,12 +13,15 @@ from pathlib import Path
 
 _UNSAFE = re.compile(r"[\x00-\x1f\x7f<>:\"/\\|?*]+")
 _LONGEST_NAME = 150
+#: How long files stay with which nothing is done.
+KEPT_SECONDS = 2 * 60 * 60
 
 
 class Folder:
     """A temporary folder with uploaded files.
 
-    It goes when it is closed, when nobody holds it any more (a session that ended), and when the program ends.
+    It goes when it is closed, when nobody holds it any more, when the program ends, and when nothing was done with it
+    for a while: the server keeps the session of somebody who left without a word.
 
     Attributes
     ----------
@@ -31,6 +35,8 @@ class Folder:
     def __init__(self, uploaded: Iterable[tuple[str, bytes]], now: datetime) -> None:
         self.path = Path(tempfile.mkdtemp(prefix="evenhand-upload-"))
         self._removing = weakref.finalize(self, shutil.rmtree, self.path, ignore_errors=True)
+        self._timer: threading.Timer | None = None
+        self.keep()
         self._below = f"uploaded-{now:%Y%m%d-%H%M%S}"
         below = self.path / self._below
         below.mkdir()
@@ -40,8 +46,20 @@ class Folder:
             file.write_bytes(content)
             self.files.append(f"{self._below}/{file.name}")
 
+    def keep(self) -> bool:
+        """Keep it for another while; False where it is gone already."""
+        if self._timer is not None:
+            self._timer.cancel()
+        # The clock holds what removes the folder, and not the folder: else it would keep it from going earlier.
+        self._timer = threading.Timer(KEPT_SECONDS, self._removing)
+        self._timer.daemon = True
+        self._timer.start()
+        return self._removing.alive
+
     def close(self) -> None:
         """Remove the folder and all that is in it."""
+        if self._timer is not None:
+            self._timer.cancel()
         self._removing()
 
     def without_folder(self, text: str) -> str:

@@ -34,6 +34,7 @@ _STYLE = """<style>
 [class*="st-key-quiet_"] button, [class*="st-key-quiet_"] button:hover { color: ACCENT;
   text-decoration: underline; text-underline-offset: 0.2em; }
 [class*="st-key-go_"] a * { white-space: normal; overflow: visible; }
+[class*="st-key-upload_files"] section * { white-space: normal; overflow: visible; }
 .st-key-page button[kind^="primary"] * { color: GROUND; }
 .ev-table { width: 100%; border-collapse: collapse; font-size: 0.9375rem; }
 .ev-table td { padding: 0.4rem 0; border-bottom: 1px solid color-mix(in srgb, currentColor 18%, transparent);

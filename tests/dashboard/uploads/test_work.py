@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 import json
 import logging
+import time
 from datetime import datetime
 from pathlib import Path
 
@@ -12,6 +13,7 @@ import pytest
 
 from dashboard.command import Ended, TookTooLong
 from dashboard.uploads import asking
+from dashboard.uploads import folder as folders
 from dashboard.uploads.asking import NotDone, load, look
 from dashboard.uploads.folder import Folder, safe_name
 from dashboard.uploads.work import begin
@@ -53,6 +55,17 @@ def test_the_folder_goes_when_it_is_closed_and_when_nobody_holds_it():
     del forgotten
     gc.collect()
     assert not path.exists()
+
+
+def test_the_folder_goes_when_nothing_is_done_with_it_and_that_is_told(monkeypatch):
+    monkeypatch.setattr(folders, "KEPT_SECONDS", 0.05)
+    folder = Folder([("a.csv", b"1")], NOW)
+    deadline = time.monotonic() + 30
+    while folder.path.exists() and time.monotonic() < deadline:
+        time.sleep(0.02)
+    assert not folder.path.exists()
+    with pytest.raises(NotDone, match="removed, since nothing was done"):
+        look(folder)
 
 
 def test_a_firms_export_is_loaded_by_its_layout_and_gone(quick, tmp_path):
