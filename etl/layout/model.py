@@ -28,6 +28,8 @@ _ORDER_OF_SIGN = Annotated[dict[Literal["/", ".", "-", " "], Order], Field(min_l
 
 #: A layout of more bytes is none.
 LARGEST = 2**20
+#: A longer line, but for a comment, is none of a layout; keys of thousands of parts would take minutes to read.
+LONGEST_LINE = 4_000
 
 #: What a column can be taken from beside the columns of its table.
 FILE, SHEET, ROW, PART = "(file)", "(sheet)", "(row)", "(part)"
@@ -375,11 +377,13 @@ def parsed(name: str, text: str) -> tuple[Layout, Places]:
     LayoutError
         Where it is not TOML, or says what a layout cannot say.
     """
+    if any(len(line) > LONGEST_LINE and not line.lstrip().startswith("#") for line in text.splitlines()):
+        raise LayoutError(name, [f"it has a line of over {LONGEST_LINE:,} signs, more than any layout; break it up"])
     try:
         tree = tomllib.loads(text)
     except RecursionError:
         raise LayoutError(name, ["it nests too deep to be a layout"]) from None
-    except ValueError as error:  # no TOML, or an integer of thousands of digits
+    except tomllib.TOMLDecodeError as error:
         raise LayoutError(name, [f"it is not TOML: {error}"]) from None
     places = Places(text)
     try:
