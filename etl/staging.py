@@ -238,15 +238,12 @@ class Staging:
         self._set_repeats_aside()
 
     def _mask(self) -> None:
-        """Take e-mail, phone, addresses and names out of the sentences, so that not even a refused row keeps them."""
-        for name in private.MASKED_COLUMNS:
+        """Take e-mail, phone, addresses and names out of sentences and ids; not even a refused row keeps them."""
+        told = dict.fromkeys(private.MASKED_COLUMNS, private.masked_sql)
+        for name, without in (told | dict.fromkeys(private.CODED_COLUMNS, private.coded_sql)).items():
             column = tables.quoted(name)
             suspect = private.suspect_sql(column)
-            self.connection.execute(f"update received set {column} = {private.masked_sql(column)} where {suspect}")
-        for name in private.CODED_COLUMNS:
-            column = tables.quoted(name)
-            suspect = private.suspect_id_sql(column)
-            self.connection.execute(f"update received set {column} = {private.coded_sql(column)} where {suspect}")
+            self.connection.execute(f"update received set {column} = {without(column)} where {suspect}")
 
     def _mask_refused(self, present: list[str]) -> None:
         """A refused row shows what was received: a day that holds a phone number is shown without it."""
