@@ -79,7 +79,7 @@ _LIKE_IDS = (
 )
 _IN_IDS = tuple(pair for pair in PATTERNS if pair[0] not in _LIKE_IDS)
 #: What any of these in an id holds, blanks above all.
-_SUSPECT_ID = r"[@+ ]|www\.|https?:|[0-9]{3}[.)-][0-9]{3}[.-]"
+_SUSPECT_ID = r"[@+: ]|www\.|https?:|[0-9]{3}[.)-][0-9]{3}[.-]"
 
 #: The columns that hold sentences, or are written into as if they did.
 MASKED_COLUMNS = ("comment", "recommendation", "place", "builder")

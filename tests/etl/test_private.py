@@ -157,6 +157,7 @@ def test_nothing_planted_is_proposed_or_loaded_by_a_layout(tmp_path):
         ("12 Quillon Street", False),
         ("quorn@dunmere.example", False),
         ("614-555-0142", False),
+        ("owner:Zarnow", False),
     ],
 )
 def test_an_id_that_is_private_gets_a_code_and_two_stay_two(id, stays):
