@@ -30,11 +30,58 @@ _MEMBERS = frozenset(
 _FOUND = frozenset({"found", "measured", "actual", "actually", "is", "it", "here", "now", "got", "was"})
 #: What links the quantities of a list, what follows one that is of the list, and words with which another begins.
 _LINKS = frozenset({",", "and", "&", "but", "except"})
-_PLACE_FOLLOWS = frozenset({"at", "on", "in", "near", "by", "along", "here", "there", "to", ",", ".", ";", "and", "left", "right", ")"})
+_PLACE_FOLLOWS = frozenset(
+    {"at", "on", "in", "near", "by", "along", "here", "there", "to", ",", ".", ";", "and", "left", "right", ")"}
+)
 _PARTED = _MEMBERS | frozenset(
-    {"tread", "riser", "gap", "span", "overhang", "oc", "deep", "height", "depth", "spacing", "seat", "decking", "board"}
-    | {"footing", "notch", "throat", "bearing", "opening", "drop", "bolt", "lag", "nail", "screw", "limit", "max", "min"}
-    | {"maximum", "minimum", "allowed", "required", "should", "not", "no", "was", "frost", "high", "long", "wide", "with"}
+    {
+        "tread",
+        "riser",
+        "gap",
+        "span",
+        "overhang",
+        "oc",
+        "deep",
+        "height",
+        "depth",
+        "spacing",
+        "seat",
+        "decking",
+        "board",
+    }
+    | {
+        "footing",
+        "notch",
+        "throat",
+        "bearing",
+        "opening",
+        "drop",
+        "bolt",
+        "lag",
+        "nail",
+        "screw",
+        "limit",
+        "max",
+        "min",
+    }
+    | {
+        "maximum",
+        "minimum",
+        "allowed",
+        "required",
+        "should",
+        "not",
+        "no",
+        "was",
+        "frost",
+        "high",
+        "long",
+        "wide",
+        "with",
+        "t",
+        "r",
+        "only",
+    }
 )
 _LONGEST_LINK = 10
 #: Words that a length which needs none may stand among, and those that make it something else's.
@@ -103,7 +150,7 @@ def _answers(words: Words, claims: list[Bound], stops: Stops) -> Iterator[Bound]
 
 def _listed(words: Words, claims: list[Bound]) -> Iterator[Bound]:
     """ "Risers 7-5/8, 7-3/4 and 8": what is named once is said of each in the list."""
-    claimed = {claim.token for claim in claims}
+    claimed = {claim.token for claim in claims if claim.cost < _ALONE_COST}
     for token, word in enumerate(words.tokens):
         before = _before_in_list(words, token)
         own = [claim for claim in claims if claim.token == before]
@@ -119,18 +166,31 @@ def _listed(words: Words, claims: list[Bound]) -> Iterator[Bound]:
 def _before_in_list(words: Words, token: int) -> int | None:
     """The quantity before in a list: "18 on the left and 30 at the bay"; none where another thing is named between."""
     begin, _ = sentence_of(words, token)
-    before = next((at for at in range(token - 1, begin - 1, -1) if words.tokens[at].quantity is not None), None)
+    before = next((at for at in range(token - 1, begin - 1, -1) if _is_listed(words, at)), None)
     if before is None or token - before > _LONGEST_LINK or not _are_alike(words, before, token):
         return None
-    between = {word.word for word in words.tokens[before + 1 : token]}
+    between = {words.tokens[at].word for at in range(before + 1, token) if not _tells_place(words, at)}
     return before if between & _LINKS and not between & _PARTED else None
+
+
+def _is_listed(words: Words, at: int) -> bool:
+    """Whether a token is a quantity that a list may hold: not the "one" of "except one", nor a number of a place."""
+    quantity = words.tokens[at].quantity
+    return quantity is not None and quantity.kind != "skip" and not (quantity.in_words and quantity.high == 1)
+
+
+def _tells_place(words: Words, at: int) -> bool:
+    """Whether a member only tells where: "at joist 9"."""
+    before = [word.word for word in words.tokens[max(at - 2, 0) : at] if word.word not in ("the", "a", "each")]
+    return words.tokens[at].word in _MEMBERS and before[-1:] in (["at"], ["on"], ["near"], ["by"], ["in"])
 
 
 def _are_alike(words: Words, before: int, token: int) -> bool:
     """Whether two quantities are of one kind, and what follows them is alike or only tells a place."""
     one, other = words.tokens[before].quantity, words.tokens[token].quantity
     following = [words.tokens[at + 1].word if at + 1 < len(words.tokens) else "." for at in (before, token)]
-    same_kind = one is not None and other is not None and one.kind == other.kind
+    numbers = {"len", "num"}
+    same_kind = one is not None and other is not None and (one.kind == other.kind or {one.kind, other.kind} == numbers)
     return same_kind and (following[0] == following[1] or following[1] in _PLACE_FOLLOWS)
 
 
@@ -203,7 +263,9 @@ def _exact(words: Words, rules: Rules, rule: NumberRule, tokens: set[int], topic
 
 def _is_barred(words: Words, rules: Rules, rule: NumberRule, first: int, after: int) -> bool:
     begin, end = clause_of(words, first)[0], clause_of(words, after - 1)[1]
-    return any(begin <= at < end for pattern in rule.never for at, _, _ in words.find(pattern))
+    begins, ends = sentence_of(words, first)
+    in_clause = any(begin <= at < end for pattern in rule.never for at, _, _ in words.find(pattern))
+    return in_clause or any(begins <= at < ends for pattern in rule.not_with for at, _, _ in words.find(pattern))
 
 
 def _nearest(

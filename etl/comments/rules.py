@@ -50,7 +50,7 @@ class NumberRule(_Rule):
     heads: words that name the quantity; the nearest quantity is bound to them. exact: patterns with the quantity in
     them (``Q``: a length or bare number, ``L`` a length, ``N`` a count), certain enough to go before heads. near: one
     of these must be in the clause, in the sentence, or be what the row's topic is about (topics). never: none of these
-    may be in the clause. low, high: what is taken for such a measure. worse: the end of a range that is read.
+    may be in the clause. not_with: none of these may be in the sentence. low, high: what is taken for such a measure. worse: the end of a range that is read.
     bare: whether a number without a unit is one. alone: topics whose row needs no word at all. other_end: the measure
     that the better end of a range is read as.
     """
@@ -60,6 +60,7 @@ class NumberRule(_Rule):
     exact: tuple[str, ...] = ()
     near: tuple[str, ...] = ()
     never: tuple[str, ...] = ()
+    not_with: tuple[str, ...] = ()
     topics: tuple[str, ...] = ()
     alone: tuple[str, ...] = ()
     low: float
@@ -277,7 +278,7 @@ def written_forms() -> dict[str, str]:
 def _patterns(rules: Rules) -> list[str]:
     patterns = [word for scope in rules.scope for word in (*scope.words, *scope.until, *scope.unless, *scope.lifted)]
     for number in rules.number:
-        patterns += [*number.heads, *number.exact, *number.near, *number.never]
+        patterns += [*number.heads, *number.exact, *number.near, *number.never, *number.not_with]
     for size in rules.size:
         patterns += [*size.nouns, *size.exact]
     for pair in rules.pair:
