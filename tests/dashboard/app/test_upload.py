@@ -18,7 +18,7 @@ from etl.layout.model import settled
 from etl.rejects import newest_rejects
 from etl.warehouse import Warehouse
 from tests.dashboard.app.test_training_pages import shown
-from tests.dashboard.uploads.conftest import export_of, forked
+from tests.dashboard.uploads.conftest import export_of, quickly
 from tests.etl.conftest import csv_text, make_row
 from tests.etl.test_trial import FINDINGS
 
@@ -28,7 +28,7 @@ DATA = "views/data.py"
 @pytest.fixture
 def page(opened: Callable[..., AppTest], monkeypatch: pytest.MonkeyPatch) -> AppTest:
     """The page on a folder in which nothing was loaded yet."""
-    monkeypatch.setattr(asking, "run", forked)
+    monkeypatch.setattr(asking, "run", quickly)
     return opened(page=DATA)
 
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Callable, Iterator
 from datetime import datetime
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
+from dashboard.cli import _sentence_of, evenhand
 from dashboard.command import Ended
 from dashboard.uploads import asking
 from dashboard.uploads.work import Work, begin
@@ -17,16 +20,26 @@ from tests.etl.test_trial import FINDINGS, FOREIGN
 NOW = datetime(2026, 11, 25, 7, 10, 5)
 
 
-def forked(started: list[str], longest_seconds: float, folder: Path | None = None) -> Ended:
-    """The command as :func:`dashboard.command.run` runs it, forked from one that has imported the libraries."""
+def quickly(started: list[str], longest_seconds: float, folder: Path | None = None) -> Ended:
+    """The command as :func:`dashboard.command.run` runs it: a look here and now, all else forked from a ready process."""
     assert folder is not None
-    done = Command(folder)(*started[3:], code=None)
-    return Ended(done.returncode, done.stdout, done.stderr)
+    arguments = started[3:]
+    if arguments[:2] != ["layout", "try"]:
+        done = Command(folder)(*arguments, code=None)
+        return Ended(done.returncode, done.stdout, done.stderr)
+    with contextlib.chdir(folder):
+        found = CliRunner().invoke(evenhand, arguments)
+    if found.exception is None:
+        return Ended(found.exit_code, found.stdout, found.stderr)
+    sentence, code = _sentence_of(found.exception)
+    if sentence is None:
+        raise found.exception
+    return Ended(code, "", f"evenhand: {sentence}\n")
 
 
 @pytest.fixture
 def quick(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(asking, "run", forked)
+    monkeypatch.setattr(asking, "run", quickly)
 
 
 @pytest.fixture
