@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
+from etl.comments.lists import before_in_list
 from etl.comments.quantities import Quantity
 from etl.comments.rules import NumberRule, Rules, comment_rules
 from etl.comments.scopes import CLAUSE_ENDS, Stops, clause_of, sentence_of, stopped
@@ -22,68 +23,8 @@ _FARTHEST = 9.0
 #: Two readings that differ by no more than this share are one, in two units.
 _THE_SAME = Decimal("0.02")
 _ALONE_COST = 12.0
-#: Members of a deck: with another one begins another thing ("beam spans 8 feet and the joists 12 feet").
-_MEMBERS = frozenset(
-    ["joist", "beam", "ledger", "hanger", "guard", "handrail", "post", "guard_post", "stair", "stringer", "baluster"]
-)
 #: What is said of what stands there, not of what should.
 _FOUND = frozenset({"found", "measured", "actual", "actually", "is", "it", "here", "now", "got", "was"})
-#: What links the quantities of a list, what follows one that is of the list, and words with which another begins.
-_LINKS = frozenset({",", "and", "&", "but", "except"})
-_PLACE_FOLLOWS = frozenset(
-    {"at", "on", "in", "near", "by", "along", "here", "there", "to", ",", ".", ";", "and", "left", "right", ")"}
-)
-_PARTED = _MEMBERS | frozenset(
-    {
-        "tread",
-        "riser",
-        "gap",
-        "span",
-        "overhang",
-        "oc",
-        "deep",
-        "height",
-        "depth",
-        "spacing",
-        "seat",
-        "decking",
-        "board",
-    }
-    | {
-        "footing",
-        "notch",
-        "throat",
-        "bearing",
-        "opening",
-        "drop",
-        "bolt",
-        "lag",
-        "nail",
-        "screw",
-        "limit",
-        "max",
-        "min",
-    }
-    | {
-        "maximum",
-        "minimum",
-        "allowed",
-        "required",
-        "should",
-        "not",
-        "no",
-        "was",
-        "frost",
-        "high",
-        "long",
-        "wide",
-        "with",
-        "t",
-        "r",
-        "only",
-    }
-)
-_LONGEST_LINK = 10
 #: Words that a length which needs none may stand among, and those that make it something else's.
 _FEW = 6
 _OF_A_THING = frozenset({"sphere", "wide", "long", "thick", "diameter", "dia", "from", "screw", "nail", "bolt", "lag"})
@@ -106,7 +47,7 @@ def bind(words: Words, rules: Rules, stops: Stops, topic: str | None) -> Iterato
     """Each quantity with the measure that it states, at most one; equal claims state nothing."""
     claims = [*_claims(words, rules, topic)]
     claims += _answers(words, claims, stops)
-    claims += _listed(words, claims)
+    claims += _listed(words, rules, claims)
     claims += _only_length(words, rules, claims, stops, topic)
     open_tokens = {claim.token for claim in claims}
     taken: list[Bound] = []
@@ -148,11 +89,11 @@ def _answers(words: Words, claims: list[Bound], stops: Stops) -> Iterator[Bound]
                 yield Bound(best.rule, token, token, token + 1, 0.0, best.words)
 
 
-def _listed(words: Words, claims: list[Bound]) -> Iterator[Bound]:
+def _listed(words: Words, rules: Rules, claims: list[Bound]) -> Iterator[Bound]:
     """ "Risers 7-5/8, 7-3/4 and 8": what is named once is said of each in the list."""
     claimed = {claim.token for claim in claims if claim.cost < _ALONE_COST}
     for token, word in enumerate(words.tokens):
-        before = _before_in_list(words, token)
+        before = before_in_list(words, rules, token)
         own = [claim for claim in claims if claim.token == before]
         if word.quantity is None or not own or token in claimed:
             continue
@@ -161,37 +102,6 @@ def _listed(words: Words, claims: list[Bound]) -> Iterator[Bound]:
             claims.append(Bound(best.rule, token, best.head, best.head_after, best.cost + 1, best.words))
             claimed.add(token)
             yield claims[-1]
-
-
-def _before_in_list(words: Words, token: int) -> int | None:
-    """The quantity before in a list: "18 on the left and 30 at the bay"; none where another thing is named between."""
-    begin, _ = sentence_of(words, token)
-    before = next((at for at in range(token - 1, begin - 1, -1) if _is_listed(words, at)), None)
-    if before is None or token - before > _LONGEST_LINK or not _are_alike(words, before, token):
-        return None
-    between = {words.tokens[at].word for at in range(before + 1, token) if not _tells_place(words, at)}
-    return before if between & _LINKS and not between & _PARTED else None
-
-
-def _is_listed(words: Words, at: int) -> bool:
-    """Whether a token is a quantity that a list may hold: not the "one" of "except one", nor a number of a place."""
-    quantity = words.tokens[at].quantity
-    return quantity is not None and quantity.kind != "skip" and not (quantity.in_words and quantity.high == 1)
-
-
-def _tells_place(words: Words, at: int) -> bool:
-    """Whether a member only tells where: "at joist 9"."""
-    before = [word.word for word in words.tokens[max(at - 2, 0) : at] if word.word not in ("the", "a", "each")]
-    return words.tokens[at].word in _MEMBERS and before[-1:] in (["at"], ["on"], ["near"], ["by"], ["in"])
-
-
-def _are_alike(words: Words, before: int, token: int) -> bool:
-    """Whether two quantities are of one kind, and what follows them is alike or only tells a place."""
-    one, other = words.tokens[before].quantity, words.tokens[token].quantity
-    following = [words.tokens[at + 1].word if at + 1 < len(words.tokens) else "." for at in (before, token)]
-    numbers = {"len", "num"}
-    same_kind = one is not None and other is not None and (one.kind == other.kind or {one.kind, other.kind} == numbers)
-    return same_kind and (following[0] == following[1] or following[1] in _PLACE_FOLLOWS)
 
 
 def _only_length(words: Words, rules: Rules, claims: list[Bound], stops: Stops, topic: str | None) -> Iterator[Bound]:
@@ -218,7 +128,9 @@ def _coordinated(words: Words, rule: NumberRule, first: int, second: int) -> boo
     """Whether two quantities stand in one list: "1/4 at the left and 3/8 at the right"."""
     begin, end = min(first, second), max(first, second)
     between = [token.word for token in words.tokens[begin + 1 : end]]
-    if any(word in ENDS for word in between) or _MEMBERS.intersection(between).difference(rule.near):
+    if any(word in ENDS for word in between) or comment_rules().lists.members.intersection(between).difference(
+        rule.near
+    ):
         return False
     place = {"from", "away", "off", "long", "wide"}
     after = {token.word for token in words.tokens[end + 1 : end + 2]}

@@ -50,9 +50,9 @@ class NumberRule(_Rule):
     heads: words that name the quantity; the nearest quantity is bound to them. exact: patterns with the quantity in
     them (``Q``: a length or bare number, ``L`` a length, ``N`` a count), certain enough to go before heads. near: one
     of these must be in the clause, in the sentence, or be what the row's topic is about (topics). never: none of these
-    may be in the clause. not_with: none of these may be in the sentence. low, high: what is taken for such a measure. worse: the end of a range that is read.
-    bare: whether a number without a unit is one. alone: topics whose row needs no word at all. other_end: the measure
-    that the better end of a range is read as.
+    may be in the clause; not_with: nor these in the sentence. low, high: what is taken for such a measure. worse: the
+    end of a range that is read. bare: whether a number without a unit is one. alone: topics whose row needs no word at
+    all. other_end: the measure that the better end of a range is read as.
     """
 
     measure: str
@@ -168,6 +168,15 @@ class Alone(_Rule):
     places: frozenset[str]
 
 
+class Lists(_Rule):
+    """What joins the readings of a list and may follow them, and words with which another thing begins."""
+
+    links: frozenset[str]
+    follows: frozenset[str]
+    members: frozenset[str]
+    parts: frozenset[str]
+
+
 class BesideSizes(_Rule):
     """Words between a member and its size: those that link them, and those that part them."""
 
@@ -181,6 +190,7 @@ class Rules(_Rule):
     words: dict[str, tuple[str, ...]]
     alone: Alone
     beside_sizes: BesideSizes
+    lists: Lists
     meant: dict[str, dict[str, str]]
     real_words: frozenset[str]
     shorthand: dict[str, str]
