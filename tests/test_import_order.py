@@ -15,12 +15,12 @@ ROOT = Path(__file__).parents[1]
 #: The stages in the order in which data passes through them; a module may import its own stage and earlier ones.
 ETL = [
     "errors vocabulary values private",
-    "contract input_tables",
+    "contract input_tables comments",
     "readers",
     "layout",
     "tables",
     "checks rejects",
-    "criteria comments",
+    "criteria",
     "warehouse",
     "further_rows staging by_comment build load what_if trial",
 ]
