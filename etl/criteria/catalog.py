@@ -7,6 +7,7 @@ import json
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import cache
 from importlib.resources import files
 from pathlib import Path
 from typing import Any, TypeVar
@@ -113,7 +114,7 @@ def load_catalog(settings: FirmSettings | None = None, extra: Path | None = None
         At the first thing that is wrong, naming it and what to do.
     """
     settings = settings or FirmSettings()
-    rules = [_read_rules(name, _text("rules", name)) for name in _RULES]
+    rules = [*_shipped_rules()]
     criteria = _merged((file.criterion for file in rules), "id")
     if extra is not None:
         rules.append(_read_rules(extra.name, _text_of(extra)))
@@ -143,6 +144,12 @@ def load_catalog(settings: FirmSettings | None = None, extra: Path | None = None
 
 
 # -- Reading
+
+
+@cache
+def _shipped_rules() -> tuple[RulesFile, ...]:
+    """The files of rules that come with the program; they stay as they are while it runs."""
+    return tuple(_read_rules(name, _text("rules", name)) for name in _RULES)
 
 
 def _text(folder: str, name: str) -> str:

@@ -28,6 +28,8 @@ DERIVED_FUNCTIONS = FUNCTIONS | {"/", "round", "floor", "split_part", "regexp_ex
 NUMBERS = frozenset({"NUMERIC", "INTEGER"})  # what DuckDB's parser calls a plain number
 TYPES = frozenset({"INTEGER", "INT", "DECIMAL", "VARCHAR", "BOOLEAN"})
 _OPERATORS = frozenset({"OPERATOR_NOT", "OPERATOR_IS_NULL", "OPERATOR_IS_NOT_NULL", "OPERATOR_COALESCE", "COMPARE_IN"})
+#: The parts of a tree that hold others.
+_NESTED = (dict, list)
 #: What a select list of one expression leaves empty.
 _NOTHING_ELSE: Tree = {
     "modifiers": [],
@@ -226,12 +228,13 @@ def _children(tree: Tree) -> list[Tree]:
 def substitute(tree: Any, replacements: Mapping[str, Tree]) -> Any:
     """The tree with each name that has a replacement replaced by it."""
     if isinstance(tree, list):
-        return [substitute(part, replacements) for part in tree]
+        return [substitute(part, replacements) if isinstance(part, _NESTED) else part for part in tree]
     if not isinstance(tree, dict):
         return tree
     if tree.get("class") == "COLUMN_REF":
         return replacements.get(tree["column_names"][0], tree)
-    return {key: substitute(part, replacements) for key, part in tree.items()}
+    # Most parts hold nothing else, and are not asked.
+    return {key: substitute(part, replacements) if isinstance(part, _NESTED) else part for key, part in tree.items()}
 
 
 def write_sql(connection: duckdb.DuckDBPyConnection, trees: Sequence[Tree]) -> list[str]:
