@@ -177,7 +177,8 @@ def _form_of(source: Source, scratch: Path) -> TriedFile:
         return TriedFile(file=source.name, form="foreign", rows=0, problem=str(error))
     if isinstance(found, Documents):
         rows = len(found.rows) + sum(map(len, found.further.values()))
-        return TriedFile(file=source.name, form="own" if rows else "foreign", rows=rows, problem=None)
+        own: Literal["own", "foreign"] = "own" if rows else "foreign"
+        return TriedFile(file=source.name, form=own, rows=rows + len(found.broken), problem=None)
     form: Literal["own", "mended"] = "mended" if any(flat.guarded for flat in found) else "own"
     return TriedFile(file=source.name, form=form, rows=sum(map(_n_rows, found)), problem=None)
 

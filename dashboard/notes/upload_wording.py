@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from dashboard import labels
-from dashboard.notes.layout_wording import named, title
+from dashboard.notes.layout_wording import named, short, title
 from dashboard.notes.wording import Sentence, Strong, said, together
 from dashboard.uploads.asking import Loaded, ReadColumn, Tried
 from dashboard.uploads.layout_form import (
@@ -55,13 +55,13 @@ def understood(known: int, of: int, open_: int) -> Sentence:
 
 
 def will_happen(tried: Tried, tree: Tree | None, not_taken: list[str]) -> Sentence:
-    """What pressing the button does."""
-    files = [file for file in tried.files if file.form != "unreadable"]
-    rows = sum(file.rows for file in files)
-    what = f"{labels.plural(len(files), 'file')} with {labels.plural(rows, 'row')} will be read, checked and judged."
-    private = (tree or {}).get("private", [])
+    """What pressing the button does; what files that need no layout hold is told above it."""
+    rows = sum(file.rows for file in tried.readable)
+    files = f"{labels.plural(len(tried.readable), 'file')} with {labels.plural(rows, 'row')} will be"
+    what = f"{files if tree is not None else 'Every row is'} read, checked and judged."
+    private = [short(label) for label in (tree or {}).get("private", [])]
     never = f"Never stored: {named(private)}." if private else ""
-    left = f"Not taken: {named(not_taken)}." if not_taken else ""
+    left = f"Not taken: {named([short(label) for label in not_taken])}." if not_taken else ""
     refused = (
         "A row that cannot be right is refused, kept with its reason and shown afterwards. The snapshot before this "
         "load is kept."

@@ -124,9 +124,13 @@ class Tried:
         return [file for file in self.files if file.form in forms]
 
     @property
+    def readable(self) -> list[TriedFile]:
+        return [file for file in self.files if file.form != "unreadable"]
+
+    @property
     def is_mixed(self) -> bool:
         """Whether the files cannot go in one load: their rows are read, or put in place, in different ways."""
-        return len({file.form for file in self.files} - {"unreadable"}) > 1
+        return len({file.form for file in self.readable}) > 1
 
 
 def look(folder: Folder, layout: str | None = None) -> Tried:

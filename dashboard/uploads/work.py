@@ -14,6 +14,7 @@ from dashboard.uploads.folder import Folder
 from dashboard.uploads.layout_form import Tree, with_unread
 from dashboard.uploads.questions import Question, questions
 
+_WITHOUT = "Mend the layout, or take it out: one is then proposed for these files."
 _MADE_BY = "A layout: how such files map to the input table of Evenhand. Written on its page Data."
 
 
@@ -79,6 +80,9 @@ def begin(uploaded: Sequence[tuple[str, bytes]], now: datetime) -> Work:
     folder = Folder(files, now)
     try:
         return _with(folder, text)
+    except NotDone as error:
+        folder.close()
+        raise NotDone(error.sentence, error.next_step or (_WITHOUT if text is not None else "")) from None
     except BaseException:
         folder.close()
         raise

@@ -21,6 +21,7 @@ from dashboard.measures.refused import incomplete_reports, refused_reasons, to_m
 from dashboard.measures.rows import each
 from dashboard.measures.summary import Intake, intake, summary
 from dashboard.notes import data_wording, wording
+from dashboard.notes.layout_wording import TITLES
 from dashboard.views import parts, upload
 from dashboard.views.case import show_cases
 from dashboard.warehouse import EmptyWarehouse, NoWarehouse, default_folder, kept_snapshots
@@ -287,7 +288,7 @@ def _refused(held: Intake, narrowed: bool) -> None:
 
 
 def _reasons() -> None:
-    reasons, titles = store.measured(refused_reasons), controls.measure_titles()
+    reasons, titles = store.measured(refused_reasons), TITLES | controls.measure_titles()
     lines = [
         (
             data_wording.refused_for(row, _column(row["column"], titles) if labels.is_known(row["column"]) else ""),

@@ -88,9 +88,10 @@ def _forget_last() -> None:
 def _problem() -> None:
     error: NotDone | None = state.chosen(state.UPLOAD_PROBLEM)
     if error is not None:
-        for number, line in enumerate(error.sentence.splitlines()):
-            st.markdown(f"**{labels.escape_markdown(line)}**" if not number else f"- {labels.escape_markdown(line)}")
-        parts.hint(error.next_step)
+        first, *more = (labels.escape_markdown(line.strip()) for line in error.sentence.splitlines())
+        st.markdown("\n".join([f"**{first}**", *(f"- {line}" for line in more)]))
+        if error.next_step:
+            parts.hint(error.next_step)
 
 
 # ---- files that wait -------------------------------------------------------------------------------------------------
@@ -157,7 +158,7 @@ def _files(work: Work) -> None:
 
 def _load(work: Work, not_taken: list[str]) -> None:
     st.markdown(told.will_happen(work.tried, work.tree, not_taken).markdown)
-    count = len(work.tried.files) - len(work.tried.files_of("unreadable"))
+    count = len(work.tried.readable)
     if not st.button(f"Load {_these(count)}", type="primary", key="upload_load"):
         return
     state.forget(state.UPLOAD_PROBLEM)
