@@ -10,6 +10,11 @@ from dashboard.measures.rows import each
 from dashboard.measures.summary import Intake, Summary
 from dashboard.notes.wording import Sentence, Strong, in_brackets, said, together
 
+#: What to do where nothing was loaded yet; the page has the place for it.
+NOTHING_YET = (
+    "Bring the files of your reports here, load a folder of them in a terminal with `evenhand load`, or look at the "
+    "sample firm with `evenhand demo`."
+)
 #: So many reasons are named beside a topic; the others are counted together.
 _NAMED_REASONS = 2
 

@@ -48,10 +48,7 @@ def show() -> None:
         store.snapshot()
     except (NoWarehouse, EmptyWarehouse) as error:
         parts.head("Data", "")
-        parts.message(
-            error.sentence,
-            "Bring the files of your reports here, or load a folder of them in a terminal with `evenhand load`.",
-        )
+        parts.message(error.sentence, data_wording.NOTHING_YET)
         upload.bring()
         return
     _show()
