@@ -1,7 +1,7 @@
 """A real server and a real Chromium. Without a browser these tests are skipped, and in CI they fail.
 
-Each worker has one server. It reads a link that :meth:`Served.shows` points to one warehouse or another, so that a test
-says which firm it is about and waits for no second server.
+All of them are one worker's, which has one server. It reads a link that :meth:`Served.shows` points to one warehouse or
+another, so that a test says which firm it is about and waits for no second server.
 """
 
 from __future__ import annotations
@@ -48,9 +48,12 @@ def browser_path() -> str:
 def browser(browser_path: str) -> Iterator[Browser]:
     with sync_playwright() as playwright:
         # The sandbox of Chromium needs rights that a container does not give; it opens our own pages only. No other
-        # address can be resolved; who asks for one is told of in ``open_browser``.
+        # address can be resolved; who asks for one is told of in ``open_browser``. No page stays long enough for its
+        # code to repay being optimized, and a graphics card that is not there would be imitated.
         alone = "--host-resolver-rules=MAP * ~NOTFOUND , EXCLUDE 127.0.0.1"
-        chromium = playwright.chromium.launch(executable_path=browser_path, args=["--no-sandbox", alone])
+        short = "--js-flags=--max-lazy --no-opt --no-maglev"
+        started_with = ["--no-sandbox", "--disable-gpu", short, alone]
+        chromium = playwright.chromium.launch(executable_path=browser_path, args=started_with)
         yield chromium
         chromium.close()
 
