@@ -129,6 +129,12 @@ MEASURE_KINDS = {
     "beam": "a beam, as 2-2x10",
 }
 #: Words of closed lists that the underscore alone does not make readable; verdicts spell them in the same way.
+#: What of a row was read out of its comment.
+READ_FROM_COMMENT = {
+    "topic": "The topic was",
+    "call": "The call was",
+    "topic_and_call": "The topic and the call were",
+}
 _CHOICES = {
     "half_in_lag": "lag screws",
     "half_in_bolt": "bolts",

@@ -26,7 +26,7 @@ import pandas as pd
 
 from dashboard.problems import Problem
 
-SCHEMA_VERSION = 5
+SCHEMA_VERSION = 6
 
 #: A reader cannot reach a file, a network or a setting through SQL, whatever a query says.
 _READER = {

@@ -28,7 +28,7 @@ from filelock import FileLock, Timeout
 from etl.errors import LockedError, UsageError, WarehouseError
 
 #: Raised by one when a snapshot's tables change so that an older dashboard cannot read them.
-SCHEMA_VERSION = 5
+SCHEMA_VERSION = 6
 KEPT_SNAPSHOTS = 3
 #: What a load may hold in memory before it moves work to disk.
 MEMORY_LIMIT = "1GB"

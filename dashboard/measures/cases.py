@@ -72,7 +72,7 @@ def cases(
     DataFrame
         observation_id, report_id, inspected_on, inspector_id, deck_id, region, builder, deck_age_years, deck_age,
         deck_height, topic, place, call, consequence, criterion_id, verdict, outcome, reason, missing (measure ids
-        joined by a comma), recorded, measured, comment, recommendation, photo_count,
+        joined by a comma), recorded, measured, comment, read_from_comment, recommendation, photo_count,
         in_all (how many there are, whatever ``most`` and ``skip`` leave of them).
     """
     parameters = filters.parameters()

@@ -286,6 +286,7 @@ TABLES: dict[str, Table] = {
                 "second_look": "Whether a write-up would not hold, but for a comment that names another fault.",
                 "written_up_elsewhere": "Whether the fault missed here is written up at another place of the deck.",
                 "comment": "The report's own sentences.",
+                "read_from_comment": "That topic, call or both were read out of the comment: no column has them.",
                 "recommendation": "What the report recommends.",
                 "photo_count": "Photos.",
                 "code_basis": "The guideline that the report is measured against.",

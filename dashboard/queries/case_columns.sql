@@ -22,6 +22,7 @@
   recorded,
   measured,
   comment,
+  read_from_comment,
   recommendation,
   photo_count,
   count(*) over () as in_all

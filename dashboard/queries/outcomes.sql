@@ -29,6 +29,7 @@ select
   second_look,
   outcome in ('missed', 'understated') and upheld_somewhere as written_up_elsewhere,
   comment,
+  read_from_comment,
   recommendation,
   photo_count,
   code_basis

@@ -203,6 +203,9 @@ def _what_was_said(found: Case) -> None:
     parts.facts([*_measures(found), *_deck(facts)])
     if found.measures.empty:
         parts.caption("No measure was recorded with it.")
+    if told := facts["read_from_comment"]:
+        what = labels.READ_FROM_COMMENT[str(told)]
+        parts.caption(f"{what} read from the comment, since the report has no column for it.")
     if len(found.reads):
         parts.caption("Shaded: what was read from the comment. A recorded measure stands above it.")
 

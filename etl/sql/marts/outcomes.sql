@@ -47,7 +47,7 @@ select
     case when ruling is null then missing end as missing,
     recorded, measured,
     second_look and ruling is null as second_look,
-    comment, recommendation, photo_count, code_basis,
+    comment, read_from_comment, recommendation, photo_count, code_basis,
     coalesce(deck_built_basis = 'estimate', false) as age_estimated
 from aged
 left join looks using (observation_id)

@@ -242,3 +242,9 @@ def test_a_hanger_with_empty_holes_says_what_is_left_of_its_nails(
 
     assert "70 % of their lateral value is left" in text
     assert "judges no structure" in text
+
+
+def test_a_case_says_that_its_topic_and_call_were_read_from_the_comment(opened: Callable[..., AppTest]) -> None:
+    said = {"comment": "Guard 33 in. high, too low.", "read_from_comment": "topic_and_call"}
+    app = opened(Firm().note("guard_height", "written_up", "acceptable", **said))
+    assert "The topic and the call were read from the comment, since the report has no column for it." in shown(app)

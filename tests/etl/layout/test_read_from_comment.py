@@ -63,7 +63,9 @@ def test_what_a_column_holds_is_not_read_again_and_a_default_stands_where_a_comm
 
 def test_a_deck_with_a_comment_that_tells_no_topic_gets_no_implied_pass(firm):
     covered = 'passes = "implied"\ncovered_topics = ["joist_gap", "ledger_flashing"]\n'
-    summary = loaded(firm, covered + LAYOUT + TOPIC + CALL, "No flashing at the ledger, must be added.", "Something off")
+    summary = loaded(
+        firm, covered + LAYOUT + TOPIC + CALL, "No flashing at the ledger, must be added.", "Something off"
+    )
     assert summary.rows_rejected == 1
     assert firm.query("select topic, call from recorded") == [("ledger_flashing", "written_up")]
 
