@@ -230,7 +230,7 @@ def with_unread(tree: Tree, tried: Tried) -> Tree:
 
 # ---- what the form leaves as it stands ------------------------------------------------------------------------------
 
-Kept = Literal["wide", "split", "join", "several", "only", "part", "form", "bands", "by_word", "implied"]
+Kept = Literal["wide", "split", "join", "several", "only", "part", "form", "implied"]
 
 
 @dataclass(frozen=True)

@@ -45,9 +45,16 @@ class Work:
         Raises
         ------
         NotDone
-            Where it cannot be used; the work is as it was.
+            Where it cannot be used, or a file cannot be read by it any more; the work is as it was.
         """
-        return self if tree == self.tree else _with(self.folder, toml.written(tree, _MADE_BY))
+        if tree == self.tree:
+            return self
+        new = _with(self.folder, toml.written(tree, _MADE_BY))
+        readable = {file.name for file in self.tried.readable}
+        lost = [file for file in new.tried.files_of("unreadable") if file.name in readable]
+        if lost:
+            raise NotDone(f"{lost[0].name}: {lost[0].problem}.", "So nothing was changed.")
+        return new
 
     def load(self, warehouse: Path) -> Loaded:
         """Load the files into a warehouse and remove them; where nothing could be loaded they stay.

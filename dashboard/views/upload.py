@@ -104,11 +104,11 @@ def show() -> None:
     if work.tried.is_mixed:
         parts.message(*told.MIXED)
         parts.hint(told.which_is_which(work.tried))
-    elif work.tree is None:
+    elif work.tree is None or not work.tried.readable:
         parts.answer(told.files_found(work.tried))
         _problem()
         _files(work)
-        if work.tried.files_of("own", "mended"):
+        if work.tried.readable:
             _load(work, [])
     else:
         _foreign(work)

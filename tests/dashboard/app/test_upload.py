@@ -20,6 +20,7 @@ from etl.warehouse import Warehouse
 from tests.dashboard.app.test_training_pages import shown
 from tests.dashboard.uploads.conftest import export_of, quickly
 from tests.etl.conftest import csv_text, make_row
+from tests.etl.layout.test_foreign_firms import REVIEWED
 from tests.etl.test_trial import FINDINGS
 
 DATA = "views/data.py"
@@ -122,6 +123,37 @@ def test_mended_rows_go_into_the_reports_that_they_belong_to(page: AppTest, tmp_
     with Snapshot.open(tmp_path) as snapshot:
         assert summary(snapshot, Filters()).calls == 1  # both rows, which are of one topic on one deck
         assert len(cases(snapshot, Filters(), topic="joist_gap")) == 2
+
+
+def test_a_layout_of_other_files_and_a_change_that_loses_the_file_are_told(page: AppTest) -> None:
+    bring(page, ("findings.csv", FINDINGS), ("layout.toml", (REVIEWED / "two_sheets.toml").read_text(encoding="utf-8")))
+    assert answers(page) == "**None of these files can be read.**"
+    assert "findings.csv: no table of the layout is for a file of this name" in shown(page)
+    assert not [each for each in page.button if each.label.startswith("Load")]
+    press(page, "Take the files back")
+    layout = """
+layout = 1
+tables = [{ files = "*.csv", header_row = 5, delimiter = ";", confirmed = false, ask = "Is row 5 the header (a)?" }]
+[columns]
+report_id = { default = "1" }
+inspected_on = { default = "2026-03-04" }
+inspector_id = { default = "A" }
+region = { default = "R" }
+topic = { default = "joist_gap" }
+call = { default = "passed" }
+"""
+    bring(page, ("findings.csv", FINDINGS), ("layout.toml", layout))
+    (header,) = page.number_input
+    header.set_value(3)
+    press(page, "This table is right")
+    assert "**findings.csv: row 3 should be its header and is blank" in shown(page)
+    assert "So nothing was changed." in shown(page)
+    (header,) = page.number_input
+    header.set_value(4)
+    press(page, "This table is right")
+    assert answers(page) == "Evenhand understands **1 of 9 columns**; **nothing is open**." or "9 columns" in answers(
+        page
+    )
 
 
 def test_files_are_taken_back_and_what_the_command_refuses_is_told(page: AppTest, tmp_path: Path) -> None:
