@@ -199,7 +199,8 @@ def _lengths(text: str, at: int, after_between: bool) -> Quantity | None:
             return Quantity("len", at, second.end, min(lower, second.inches), max(lower, second.inches))
     if joint and first and (upper := _BARE.match(text, joint.end())) and first.unit in ("in", "mm", "cm"):
         inches = _in_unit(upper.group(), first.unit)
-        if inches is not None and inches > first.inches and "/" in upper.group():
+        fraction = "/" in upper.group() or re.fullmatch(_PART, upper.group())
+        if inches is not None and inches > first.inches and fraction:
             return Quantity("len", at, upper.end(), first.inches, inches)
     return Quantity("len", at, first.end, first.inches, first.inches) if first else None
 
@@ -238,7 +239,7 @@ _SIZE_STARTS = r"(?:(?<![0-9./a-z])|(?<=[a-z]/))"
 _SIZE = re.compile(rf"{_SIZE_STARTS}{_PLIES}?{_SIZE_ITSELF}")
 #: In "4x4 x 11'" the first 4 counts no plies.
 _SIZE_ALONE = re.compile(rf"{_SIZE_STARTS}{_SIZE_ITSELF}")
-_SECOND = re.compile(rf" ?(?:-|/) ?(?P<size>{_SIZE_WORDS})(?:\"|'')?(?![0-9])")
+_SECOND = re.compile(rf" ?(?:-|/|to|through|thru|up to) ?(?P<size>{_SIZE_WORDS})(?:\"|'')?(?![0-9])")
 _FIVE_QUARTER = re.compile(r"(?<![0-9/])5/4(?:\"|ths?| inch| in\b)?(?: ?x ?[0-9](?:\"|s\b|'s)?)?(?![0-9/])")
 
 

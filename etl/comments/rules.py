@@ -29,7 +29,7 @@ class Scope(_Rule):
 
     reach: how far. ``match`` these words alone; ``number`` the quantity right before, else the next one of the clause;
     ``next`` the next one; ``rest`` to the end of the clause; ``onward`` to the end of the sentence; ``before`` from the
-    clause's beginning; ``clause``, ``sentence``.
+    clause's beginning; ``clause``, ``sentence``, ``comment``.
     stops: only what stands under this name is not read, ``number`` or ``kind``; both if not said.
     until: words that end it. unless: patterns within which the words mean something else.
     lifted: words of the sentence with which nothing of this holds.
@@ -37,7 +37,7 @@ class Scope(_Rule):
 
     name: str
     words: tuple[str, ...] = Field(min_length=1)
-    reach: Literal["match", "number", "next", "rest", "onward", "before", "clause", "sentence"]
+    reach: Literal["match", "number", "next", "rest", "onward", "before", "clause", "sentence", "comment"]
     stops: Literal["number", "kind", "both"] = "both"
     until: tuple[str, ...] = ()
     unless: tuple[str, ...] = ()

@@ -106,6 +106,8 @@ def _reached(words: Words, rules: Rules, scope: Scope, first: int, after: int) -
         case "clause":
             begins, _ = clause_of(words, first)
             return range(begins, _until(words, rules, scope, after, clause_of(words, after - 1)[1]))
+        case "comment":
+            return range(len(words.tokens))
         case "sentence":
             begins, ends = sentence_of(words, first)
             return range(begins, _until(words, rules, scope, after, ends))
