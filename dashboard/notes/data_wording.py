@@ -15,6 +15,8 @@ NOTHING_YET = (
     "Bring the files of your reports here, load a folder of them in a terminal with `evenhand load`, or look at the "
     "sample firm with `evenhand demo`."
 )
+#: What to do where the snapshot is of an earlier version: any load brings it up.
+BRING_ANY = "Bring any reports again here, or load them with `evenhand load`: a new snapshot is then published."
 #: So many reasons are named beside a topic; the others are counted together.
 _NAMED_REASONS = 2
 

@@ -24,7 +24,7 @@ from dashboard.notes import data_wording, wording
 from dashboard.notes.layout_wording import TITLES
 from dashboard.views import parts, upload
 from dashboard.views.case import show_cases
-from dashboard.warehouse import EmptyWarehouse, NoWarehouse, default_folder, kept_snapshots
+from dashboard.warehouse import EmptyWarehouse, NoWarehouse, SnapshotTooOld, default_folder, kept_snapshots
 
 #: How many are drawn or listed; all of them stand in the tables below.
 _DRAWN, _DRAWN_TOPICS, _LISTED_REASONS, _LISTED_FILES = 10, 8, 5, 12
@@ -46,9 +46,10 @@ def show() -> None:
         return
     try:
         store.snapshot()
-    except (NoWarehouse, EmptyWarehouse) as error:
+    except (NoWarehouse, EmptyWarehouse, SnapshotTooOld) as error:
         parts.head("Data", "")
-        parts.message(error.sentence, data_wording.NOTHING_YET)
+        is_old = isinstance(error, SnapshotTooOld)
+        parts.message(error.sentence, data_wording.BRING_ANY if is_old else data_wording.NOTHING_YET)
         upload.bring()
         return
     _show()

@@ -87,7 +87,7 @@ def used(work: Work, tree) -> dict[str, str]:
 def test_each_column_of_the_files_is_for_one_thing(uploaded: Callable[..., Work]):
     work = uploaded()
     assert used(work, work.tree) == {
-        "Job No": "report_id", "Visit": "inspected_on", "Insp": "inspector_id", "Client": PRIVATE, "Item": "topic",
+        "Job No": "report_id", "Quonk": "inspected_on", "Insp": "inspector_id", "Client": PRIVATE, "Item": "topic",
         "Rating": "call", "Joist": "joist_nominal", "Gap (mm)": "joist_gap_in", "Remarks": "comment",
     }  # fmt: skip
     assert [(path, entry["from"]) for path, entry in elsewhere(work.tree, work.tried)] == [
