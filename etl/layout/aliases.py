@@ -3,22 +3,41 @@
 from __future__ import annotations
 
 import re
-import tomllib
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Callable, Mapping
 from functools import cache
-from importlib.resources import files
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from rapidfuzz import fuzz, process
 
 from etl import contract, vocabulary
+from etl.comments.told import Told, told_call, told_topic
 from etl.layout import written
 from etl.layout.model import SKIP
+from etl.layout.spelling import Bag, bag, catalog, normal, of_ids, rough
 
 #: Two names that are less alike than this, of 100, say nothing about each other: at 88 "guard hieght" still is guard
 #: height, and "joist span" is no beam span. Words shorter than five letters are never compared letter by letter.
 CUT_OFF = 88
 _SHORTEST = 5
+#: Two words of such names that are less alike are two words.
+_WORDS_ALIKE = 75
+#: A longer cell is no word of a list.
+LONGEST_WORD = 80
+#: Columns of things that firms give a code or a name.
+OF_IDS = (
+    "report_id",
+    "inspector_id",
+    "region",
+    "property_id",
+    "deck_id",
+    "builder",
+    "observation_no",
+    "topic",
+    "call",
+    "place",
+    "code_basis",
+)
 
 _UNIT_AT_END = re.compile(
     r"[\s(\[,_/.-]+(?:in |\()?("
@@ -33,21 +52,6 @@ class Likeness(NamedTuple):
 
     meant: str
     sure: bool
-
-
-@cache
-def catalog() -> dict[str, Any]:
-    """The file of aliases."""
-    return tomllib.loads(files("etl").joinpath("catalog", "aliases.toml").read_text(encoding="utf-8"))
-
-
-def normal(name: str) -> str:
-    """A name as aliases are written: lower case, words apart, no punctuation."""
-    name = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", name)
-    name = (
-        re.sub(r"\bnum(?:ber)?\.?\b|\bnr\.?(?!\w)|#|№", " no ", name.casefold()) if len(name) > 3 else name.casefold()
-    )
-    return " ".join(re.sub(r"[^a-z0-9✓✔]+", " ", name).split())
 
 
 def without_unit(label: str) -> str:
@@ -81,8 +85,22 @@ def _names(kind: str, column: str = "") -> dict[str, str]:
     return found | {normal(alias): meant for meant, aliases in listed.items() for alias in aliases}
 
 
+@cache
+def _bags(kind: str, column: str, roughly: bool) -> dict[Bag, str]:
+    """The aliases of a list as bags of words; one that stands for two things is left out."""
+    found: dict[Bag, str | None] = {}
+    for alias, meant in _names(kind, column).items():
+        words = rough(bag(alias)) if roughly else bag(alias)
+        found[words] = meant if found.get(words, meant) == meant else None
+    return {words: meant for words, meant in found.items() if words and meant is not None}
+
+
 def like(name: str, kind: str, column: str = "") -> Likeness | None:
-    """What a name stands for in a list of the catalog; None where nothing is like it."""
+    """What a name stands for in a list of the catalog; None where nothing is like it.
+
+    An alias is sure, in whatever order its words stand and however short they are written. What is found only by words
+    that mean the same, or letter by letter, is not.
+    """
     names, wanted = _names(kind, column), normal(name)
     if not wanted:
         return None
@@ -90,10 +108,25 @@ def like(name: str, kind: str, column: str = "") -> Likeness | None:
     for spelled in (wanted, wanted.removesuffix("s"), f"{wanted}s"):
         if spelled in names:
             return Likeness(names[spelled], True)
-    if len(wanted) < _SHORTEST:
+    words = bag(re.sub(r"\(.*?\)", " ", name)) or bag(name)
+    if meant := _bags(kind, column, False).get(words):
+        return Likeness(meant, True)
+    if meant := _bags(kind, column, True).get(rough(words)):
+        return Likeness(meant, False)
+    in_full = " ".join(words)
+    if len(in_full) < _SHORTEST:
         return None
-    found = process.extractOne(wanted, list(names), scorer=fuzz.token_sort_ratio, score_cutoff=CUT_OFF)
-    return Likeness(names[found[0]], False) if found else None
+    listed = {" ".join(each): meant for each, meant in _bags(kind, column, False).items()}
+    found = process.extractOne(in_full, list(listed), scorer=fuzz.token_sort_ratio, score_cutoff=CUT_OFF)
+    return Likeness(listed[found[0]], False) if found and _are_alike(words, tuple(found[0].split())) else None
+
+
+def _are_alike(one: Bag, other: Bag) -> bool:
+    """Whether each word of the one that the other has not is like one of it: a lowest riser is no tallest."""
+    left = [word for word in other if word not in one]
+    return all(
+        max((fuzz.ratio(word, each) for each in left), default=0) >= _WORDS_ALIKE for word in one if word not in other
+    )
 
 
 def column_like(label: str) -> Likeness | None:
@@ -102,20 +135,43 @@ def column_like(label: str) -> Likeness | None:
     best: Likeness | None = None
     for text in (label, without_unit(label)):
         found = like(text, "columns")
+        if found and text != label and contract.columns()[found.meant].rule.kind != "number":
+            continue  # an area in square meters is no region
         if found and found.sure:
             return found
         best = best or found
-    return best
+    return best or _named_thing(label)
+
+
+def _named_thing(label: str) -> Likeness | None:
+    """The column of things that have a code or a name, where a label says that it holds one: ``surveyor_cd``."""
+    words = bag(label, of_ids())
+    if not words or words == bag(label):
+        return None
+    meant = _bags("columns", "", False).get(words)
+    return Likeness(meant, True) if meant in OF_IDS else None
+
+
+@cache
+def column_within(label: str) -> str | None:
+    """The column whose alias of two words or more stands within a longer label; None where none, or two, do."""
+    words = Counter(rough(bag(re.sub(r"\(.*?\)", " ", without_unit(label)))))
+    found: dict[str, int] = {}
+    for alias, meant in _bags("columns", "", True).items():
+        if len(alias) > 1 and not Counter(alias) - words:
+            found[meant] = max(found.get(meant, 0), len(alias))
+    longest = [meant for meant, size in found.items() if size == max(found.values())]
+    return longest[0] if len(longest) == 1 else None
 
 
 def word_like(word: str, column: str) -> Likeness | None:
-    """What a word of a column stands for."""
+    """What a word of a column stands for; a topic or a call that is in no list may be told by it as by a comment."""
     rule = contract.columns()[column].rule
     if column == "topic":
-        return like(word, "topics")
+        return like(word, "topics") or _told(told_topic, word)
     if column == "call":
         skipped = normal(word) in {normal(each) for each in catalog()["calls"]["skip"]}
-        return Likeness(SKIP, True) if skipped else like(word, "calls")
+        return Likeness(SKIP, True) if skipped else like(word, "calls") or _told(told_call, word)
     if column == "consequence":
         return like(word, "consequence")
     if rule.kind == "yes_no":
@@ -124,10 +180,25 @@ def word_like(word: str, column: str) -> Likeness | None:
     return like(word, "kinds", column)
 
 
+@cache
+def _told(teller: Callable[[str], Told | None], word: str) -> Likeness | None:
+    told = teller(re.sub(r"[?_.]+", " ", word)) if len(word) <= LONGEST_WORD else None
+    return Likeness(told.value, False) if told else None
+
+
 def is_private(label: str) -> bool:
     """Whether a label says that its column tells of people outside the firm."""
     known = catalog()["private"]
-    words = set(normal(label).split())
+    words = [*normal(label).split(), *bag(label)]
     if normal(label) in known["labels"]:
         return True
-    return bool(words & set(known["words"])) and not words & set(known["unless"])
+    if not set(words) & set(known["words"]) or set(words) & set(known["unless"]):
+        return False
+    return not _is_told_to_people(normal(label), known["words"])
+
+
+def _is_told_to_people(label: str, people: list[str]) -> bool:
+    """Whether a label is of what the firm tells people: ``Advice to client`` is advice."""
+    match = re.fullmatch(r"(.+) (?:to|for)(?: the)? (\w+)", label)
+    told = column_like(match[1]) if match and match[2] in people else None
+    return told is not None and told.sure and told.meant in ("comment", "recommendation")

@@ -6,9 +6,10 @@ import re
 from dataclasses import dataclass, field
 
 from etl import contract, vocabulary
-from etl.layout.aliases import Likeness, catalog, column_like, is_private, like, normal, without_unit
+from etl.layout.aliases import Likeness, column_like, is_private, like, without_unit
 from etl.layout.found import Shape
 from etl.layout.profile import Profile
+from etl.layout.spelling import catalog, normal
 
 #: What a wide column says of its topic, by the last words of its label.
 _FIELDS = {

@@ -15,13 +15,14 @@ from pathlib import Path
 from etl import contract, vocabulary
 from etl.errors import UsageError
 from etl.layout import written
-from etl.layout.aliases import catalog, column_like, is_private, unit_of, word_like
+from etl.layout.aliases import column_like, is_private, unit_of, word_like
 from etl.layout.choose import Choice, choose
 from etl.layout.found import Shape, arrange, shapes_of
 from etl.layout.model import COMMENT, READABLE, UNKNOWN
 from etl.layout.people import People
 from etl.layout.profile import Profile
 from etl.layout.rows import parts_of
+from etl.layout.spelling import catalog
 from etl.layout.toml import Writer
 from etl.private import masked
 from etl.readers.grid import named as encoding_named
