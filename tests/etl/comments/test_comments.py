@@ -88,8 +88,8 @@ def test_the_words_told_are_those_of_the_comment_and_most_own_sentences_are_read
                     else abs(float(str(one.value)) - expected[one.measure]) < 0.0005
                 )
                 right, wrong = right + same, wrong + (not same)
-    assert right / stated > 0.96
-    assert wrong / (right + wrong) < 0.01
+    assert right / stated > 0.93
+    assert wrong / (right + wrong) < 0.012
 
 
 @given(st.text(max_size=120), st.sampled_from([None, "joist_gap", "guard_post"]))
