@@ -54,14 +54,19 @@ class Likeness(NamedTuple):
     sure: bool
 
 
+#: Units that stand before what they are of: ``cmAboveGround``. A label may begin with ``in`` for other reasons.
+_UNIT_BEFORE = re.compile(r"^(mm|cm|ft)[ _]+(?=\w)", re.I)
+
+
 def without_unit(label: str) -> str:
-    """A label without the unit at its end."""
-    return _UNIT_AT_END.sub("", label)
+    """A label without the unit at its end, or before it."""
+    return _UNIT_BEFORE.sub("", _UNIT_AT_END.sub("", label))
 
 
 def unit_of(label: str) -> str | None:
     """The unit that a label names at its end: ``Guard ht (cm)``, ``DeckHeightFt``."""
-    match = _UNIT_AT_END.search(re.sub(r"(?<=[a-z])(?=[A-Z])", " ", label))
+    label = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", label)
+    match = _UNIT_AT_END.search(label) or _UNIT_BEFORE.match(re.split(r"[./]\s*", label)[-1])
     return written.UNITS[match[1].lower()] if match else None
 
 

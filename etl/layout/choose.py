@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from dataclasses import dataclass, field
 
 from etl import contract, vocabulary
-from etl.layout.aliases import Likeness, column_like, is_private, like, without_unit
+from etl.layout.aliases import Likeness, column_like, column_within, is_private, like, without_unit
 from etl.layout.found import Shape
 from etl.layout.profile import Profile
-from etl.layout.spelling import catalog, normal
+from etl.layout.spelling import bag, catalog, normal, of_ids
+from etl.layout.tables import plain
 
 #: What a wide column says of its topic, by the last words of its label.
 _FIELDS = {
@@ -23,6 +25,8 @@ _FIELDS = {
     "checked": "checked total",
     "affected": "affected defective failed",
 }
+#: A list of codes with more is a table of its own.
+MOST_CODES = 400
 _FIELD_OF = {word: name for name, words in _FIELDS.items() for word in words.split()}
 
 
@@ -46,6 +50,8 @@ class Choice:
     #: Columns of other files that hold the same where this one is not there.
     else_from: list[str] = field(default_factory=list)
     optional: bool = False
+    #: What the codes of the column mean, by a list of codes that stands in another table.
+    codes: dict[str, str] = field(default_factory=dict)
 
 
 @dataclass
@@ -90,16 +96,21 @@ def choose(main: Shape, joined: list[Shape]) -> Chosen:
         for shape in (main, *joined)
         for label in shape.labels
     ]
-    keys = {label for shape in joined for label in shape.join}
+    keys = {label for shape in joined for label in (*shape.join, *shape.join.values())}
     left: list[tuple[str | None, Profile]] = []
     for shape, table, profile in profiles:
         why = _why_private(profile)
         if why:
             result.private.append((profile.label, why))
-        elif not (table and profile.label in shape.join and profile.label in keys):
+        elif not (table and profile.label in shape.join):
             left.append((table, profile))
-    _by_label(result, left, main)
-    _by_content(result, left)
+    lists = _code_lists(joined)
+    _by_label(result, left, keys)
+    _by_content(result, left, keys)
+    for name in ("topic", "call"):
+        if (choice := result.columns.get(name)) and choice.label in lists:
+            choice.codes = lists[choice.label]
+    _people_of_the_firm(result, left)
     _alternatives(result, left, main)
     if _is_wide(result, left):
         _widen(result, left)
@@ -109,13 +120,26 @@ def choose(main: Shape, joined: list[Shape]) -> Chosen:
         choice.optional = choice.table is None and main.lacks(choice.label)
     _units(result, left, taken)
     for _, profile in left:
-        if profile.label not in taken and profile.label not in result.unit_of.values():
+        private = {label for label, _ in result.private}
+        if profile.label not in {*taken, *private, *result.unit_of.values()}:
             result.unused.append(profile.label)
     return result
 
 
+def _code_lists(joined: list[Shape]) -> dict[str, dict[str, str]]:
+    """What codes mean, by the label of the column that holds them: of small tables with a key and one text."""
+    found: dict[str, dict[str, str]] = {}
+    for shape in joined:
+        texts = [label for label in shape.labels if label not in shape.join and shape.profile(label).length > 3]
+        if len(shape.join) == 1 and len(texts) == 1 and shape.n_rows <= MOST_CODES:
+            (own, theirs), told = next(iter(shape.join.items())), shape.cells(texts[0])
+            codes = zip(shape.cells(own), told, strict=True)
+            found[theirs] = {plain(code): text for code, text in codes if code is not None and text is not None}
+    return found
+
+
 def _why_private(profile: Profile) -> str:
-    if is_private(profile.label):
+    if is_private(profile.label) and not _asks_for_more(profile):
         return "its label"
     if profile.private > 0.3 and profile.length < 60:
         return "e-mail, phone or address in its cells"
@@ -129,6 +153,11 @@ def _why_private(profile: Profile) -> str:
     return ""
 
 
+def _asks_for_more(profile: Profile) -> bool:
+    """Whether a label is a question of many words and its cells are sentences: ``What should the buyer know?``."""
+    return len(normal(profile.label).split()) >= 5 and profile.length > 12 and profile.private + profile.people < 0.1
+
+
 def _speaks_of_decks(profile: Profile) -> bool:
     return max(profile.known_as("topic"), profile.known_as("call")) > 0.2
 
@@ -136,7 +165,7 @@ def _speaks_of_decks(profile: Profile) -> bool:
 # ---- by label ------------------------------------------------------------------------------------------------------
 
 
-def _by_label(result: Chosen, left: list[tuple[str | None, Profile]], main: Shape) -> None:
+def _by_label(result: Chosen, left: list[tuple[str | None, Profile]], keys: set[str]) -> None:
     """The columns whose labels name them and whose cells do not contradict; the better name, and the rows, first."""
     offers: list[tuple[int, str, Choice]] = []
     for place, (table, profile) in enumerate(left):
@@ -146,13 +175,39 @@ def _by_label(result: Chosen, left: list[tuple[str | None, Profile]], main: Shap
         level = contract.columns()[found.meant].level
         if not profile.fits(found.meant) or (table is not None and level == "observation"):
             continue
-        exact = normal(without_unit(profile.label)) == normal(found.meant)
-        rank = 100 * found.sure + 50 * exact + 10 * bool(profile.counts) + _speaks(profile, found.meant)
-        why = "" if found.sure else f"'{profile.label}' is like it, letter by letter"
-        offers.append((rank * 1000 - place, found.meant, Choice(profile.label, profile, table, found.sure, why)))
+        why = "" if found.sure else f"'{profile.label}' is like it"
+        rank = 1000 * _rank(profile, found, profile.label in keys) - place
+        offers.append((rank, found.meant, Choice(profile.label, profile, table, found.sure, why)))
     for _, name, choice in sorted(offers, key=lambda offer: -offer[0]):
         if name not in result.columns and choice.label not in {taken.label for taken in result.columns.values()}:
             result.columns[name] = choice
+            _doubt(choice, [other for _, meant, other in offers if meant == name])
+
+
+def _rank(profile: Profile, found: Likeness, is_key: bool) -> int:
+    """How much speaks for a column that a label names: that it is sure, the very name, filled, and no mere key."""
+    exact = normal(without_unit(profile.label)) == normal(found.meant)
+    is_code = found.meant == "inspector_id" and profile.people > 0.5
+    same_everywhere = len(profile.counts) == 1 and profile.n_filled > 5
+    against = 60 * (is_key or is_code) + 30 * same_everywhere
+    return 100 * found.sure + 50 * exact + 10 * bool(profile.counts) + _speaks(profile, found.meant) - against
+
+
+def _doubt(choice: Choice, offers: list[Choice]) -> None:
+    """A column is asked for where another label names it as surely and holds something else."""
+    if not choice.sure or choice.label.casefold().endswith(("name", "nm")):
+        return
+    own = choice.profile.counts
+    for other in offers:
+        is_other = other.label != choice.label and other.table == choice.table and other.profile.counts
+        if is_other and other.sure and other.profile.counts != own and not _is_id_of(other.label, choice.label):
+            choice.sure, choice.why = False, f"'{other.label}' is called like it too"
+            return
+
+
+def _is_id_of(label: str, other: str) -> bool:
+    """Whether a label is another one's with a word for codes, or the other way round: ``area_id`` of ``area``."""
+    return bag(label, of_ids()) == bag(other, of_ids())
 
 
 def _speaks(profile: Profile, name: str) -> int:
@@ -165,11 +220,23 @@ def _speaks(profile: Profile, name: str) -> int:
 # ---- by content ----------------------------------------------------------------------------------------------------
 
 
-def _by_content(result: Chosen, left: list[tuple[str | None, Profile]]) -> None:
-    """What no label names, found by what stands there: the day, the topic and the call; each to be confirmed."""
-    free = [
-        (table, profile) for table, profile in left if profile.label not in {c.label for c in result.columns.values()}
-    ]
+#: Columns that are found by their words where no label names them: lists that share few words with others.
+_BY_WORDS = (
+    *("not_seen_reason", "deck_built_basis", "consequence", "ledger_over", "ledger_fastener", "fastener_kind"),
+    *("beam_support", "footing_kind", "post_base", "decking", "guard_post_fixing", "joist_support"),
+)
+
+
+def _by_content(result: Chosen, left: list[tuple[str | None, Profile]], keys: set[str]) -> None:
+    """What no label names, found by what stands there; each to be confirmed."""
+    said = result.columns.get("comment")
+    if "call" not in result.columns and said and len(said.profile.counts) <= 30 and said.profile.known_as("call") > 0.3:
+        why = f"its cells are words for calls, though '{said.label}' is called like a comment"
+        result.columns["call"] = Choice(said.label, said.profile, said.table, False, why)
+        del result.columns["comment"]
+        _by_label(result, [each for each in left if each[1].label != said.label], keys)
+    taken = {choice.label for choice in result.columns.values()}
+    free = [(table, profile) for table, profile in left if profile.label not in taken]
 
     def take(name: str, score: dict[str, float], least: float, why: str) -> None:
         best = max(free, key=lambda each: score[each[1].label], default=None)
@@ -177,12 +244,7 @@ def _by_content(result: Chosen, left: list[tuple[str | None, Profile]]) -> None:
             result.columns[name] = Choice(best[1].label, best[1], best[0], False, why)
             free.remove(best)
 
-    said = result.columns.get("comment")
-    if "call" not in result.columns and said and len(said.profile.counts) <= 30 and said.profile.known_as("call") > 0.3:
-        why = f"its cells are words for calls, though '{said.label}' is called like a comment"
-        result.columns["call"] = Choice(said.label, said.profile, said.table, False, why)
-        del result.columns["comment"]
-    take("inspected_on", {p.label: p.dates for _, p in free}, 0.7, "its cells are dates")
+    take("inspected_on", {p.label: p.dates + _says_visit(p.label) for _, p in free}, 0.7, "its cells are dates")
     for name, what in (("topic", "topics"), ("call", "calls")):
         here = result.columns.get(name)
         scores = {p.label: 0.0 if t else p.known_as(name) for t, p in free}
@@ -191,11 +253,94 @@ def _by_content(result: Chosen, left: list[tuple[str | None, Profile]]) -> None:
             del result.columns[name]
             scores[here.label] = 0.0
         take(name, scores, 0.5, f"its cells are words for {what}")
+    for name in _BY_WORDS:
+        words = {p.label: p.known_as(name) if 2 <= len(p.counts) <= 15 else 0.0 for _, p in free}
+        take(name, words, 0.6, "its cells are words for it")
     if "comment" not in result.columns:
         long = {
             p.label: p.length if not t and p.length > 25 and len(p.counts) > 0.3 * p.n_filled else 0.0 for t, p in free
         }
         take("comment", long, 25, "its cells are sentences")
+    _within(result, free)
+    _by_repeating(result, free)
+
+
+def _says_visit(label: str) -> float:
+    """How much a label of dates speaks for the day of a visit, and against."""
+    words = set(normal(label).split())
+    if words & set(catalog()["not_a_visit"]["words"]):
+        return -0.25
+    return 0.2 * bool(words & {"date", "day", "visit", "visited", "inspection", "inspected", "went"})
+
+
+def _within(result: Chosen, free: list[tuple[str | None, Profile]]) -> None:
+    """Columns whose longer labels hold an alias of two words or more."""
+    for table, profile in list(free):
+        name = column_within(profile.label)
+        level = contract.columns()[name].level if name else ""
+        if name is None or name in result.columns or (table is not None and level == "observation"):
+            continue
+        if profile.counts and profile.fits(name):
+            why = f"'{profile.label}' has its words in it"
+            result.columns[name] = Choice(profile.label, profile, table, False, why)
+            free.remove((table, profile))
+
+
+def _by_repeating(result: Chosen, free: list[tuple[str | None, Profile]]) -> None:
+    """What tells reports apart, and who made them: codes that come again as often as their day does."""
+    day = result.columns.get("inspected_on")
+    if day is None:
+        return
+    near = [(table, profile) for table, profile in free if table == day.table and profile.cells]
+    if "report_id" not in result.columns:
+        for table, profile in near:
+            if _is_code(profile) and _belongs(day.profile, profile) and len(profile.counts) >= len(day.profile.counts):
+                why = "its codes come again as the days of visits do"
+                result.columns["report_id"] = Choice(profile.label, profile, table, False, why)
+                free.remove((table, profile))
+                break
+    report = result.columns.get("report_id")
+    if "inspector_id" in result.columns or report is None or report.table != day.table:
+        return
+    for table, profile in near:
+        few = 2 <= len(profile.counts) <= min(60, len(report.profile.counts) // 2)
+        if (table, profile) in free and few and _are_initials(profile) and _belongs(profile, report.profile):
+            why = "its cells are initials or codes, one a report"
+            result.columns["inspector_id"] = Choice(profile.label, profile, table, False, why)
+            free.remove((table, profile))
+            return
+
+
+def _is_code(profile: Profile) -> bool:
+    return (
+        profile.n_filled > 0.95 * profile.n_rows
+        and profile.share(lambda word: re.fullmatch(r"[\w./-]*\d[\w./-]*", word) is not None) > 0.95
+        and profile.dates < 0.5
+    )
+
+
+def _are_initials(profile: Profile) -> bool:
+    return profile.share(lambda word: re.fullmatch(r"[^\W\d_]{1,3}[. -]?\d{0,4}\.?", word) is not None) > 0.9
+
+
+def _belongs(single: Profile, of: Profile) -> bool:
+    """Whether each value of a column has one value of another beside it, but for slips."""
+    beside: dict[str, Counter[str]] = {}
+    for one, other in zip(of.cells, single.cells, strict=True):
+        if one is not None and other is not None:
+            beside.setdefault(one, Counter())[other] += 1
+    rows = sum(counts.total() for counts in beside.values())
+    return bool(rows) and sum(max(counts.values()) for counts in beside.values()) > 0.97 * rows
+
+
+def _people_of_the_firm(result: Chosen, left: list[tuple[str | None, Profile]]) -> None:
+    """Names of people that nothing was chosen for are private as well: a code stands beside an inspector's name."""
+    taken = {choice.label for choice in result.columns.values()}
+    for _, profile in left:
+        if profile.label not in taken and profile.people > 0.8 and not _speaks_of_decks(profile):
+            is_named = bag(profile.label)[-1:] == ("name",) or "name" in bag(profile.label)
+            if is_named or len(profile.counts) > 5:
+                result.private.append((profile.label, "its cells look like names of people"))
 
 
 def _alternatives(result: Chosen, left: list[tuple[str | None, Profile]], main: Shape) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from etl import contract, values
@@ -28,11 +28,13 @@ class Profile:
     label: str
     counts: Counter[str]
     n_rows: int
+    #: In the order of the rows.
+    cells: list[str | None] = field(default_factory=list, repr=False)
 
     @classmethod
     def of(cls, label: str, cells: list[str | None]) -> Profile:
         counts = Counter(cell for cell in cells if cell is not None)
-        return cls(label, counts, len(cells))
+        return cls(label, counts, len(cells), cells)
 
     @property
     def n_filled(self) -> int:
@@ -92,6 +94,16 @@ class Profile:
         looked_at = sum(count for _, count in self.words)
         return sum(len(word) * count for word, count in self.words) / looked_at if looked_at else 0.0
 
+    @cached_property
+    def _is_pair(self) -> bool:
+        """Whether two words stand there, each for many rows: the firm's own yes and no."""
+        return len(self.counts) == 2 and min(self.counts.values()) > 1 and self.numbers < 0.5
+
+    @cached_property
+    def fractions(self) -> bool:
+        """Whether the values count so many of so many: ``8 / 13``."""
+        return self.share(lambda word: re.fullmatch(r"\d+ ?(?:/|of) ?\d+", word) is not None) > 0.5
+
     def known_as(self, column: str) -> float:
         """The share of cells whose word is known, as an alias, as one of a column of the contract."""
         return self.share(lambda word: (found := word_like(word, column)) is not None and found.sure)
@@ -115,11 +127,11 @@ class Profile:
             case "size":
                 return self.sizes > 0.5
             case "yes_no":
-                return len(self.counts) <= 8 and self.known_as(column) > 0.4
+                return len(self.counts) <= 8 and (self.known_as(column) > 0.4 or self._is_pair)
             case "choice" if column == "topic":
                 return len(self.counts) <= 400 and self.length < 60
             case "choice" if column == "call":
-                return len(self.counts) <= 30 and self.length < 40
+                return len(self.counts) <= 30 and self.length < 40 and not self.fractions
             case "choice" if "4x4" in rule.choices:
                 return self.sizes > 0.5
             case "choice":

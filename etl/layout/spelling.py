@@ -52,8 +52,8 @@ Bag = tuple[str, ...]
 def bag(name: str, without: frozenset[str] = frozenset()) -> Bag:
     """The words of a name in full, in the singular, without those that say nothing, and sorted."""
     empty = {*catalog()["empty"]["always"], *without}
-    words = (_in_full().get(word, word) for word in normal(name).split() if word not in empty)
-    return tuple(sorted(_single(word) for word in words))
+    words = (_in_full().get(word, word) for word in normal(name).split())
+    return tuple(sorted(_single(word) for word in words if word not in empty))
 
 
 def rough(words: Bag) -> Bag:

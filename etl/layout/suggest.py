@@ -8,9 +8,11 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from collections.abc import Mapping
 from decimal import Decimal
 from fnmatch import translate
 from pathlib import Path
+from types import MappingProxyType
 
 from etl import contract, vocabulary
 from etl.errors import UsageError
@@ -23,6 +25,7 @@ from etl.layout.people import People
 from etl.layout.profile import Profile
 from etl.layout.rows import parts_of
 from etl.layout.spelling import catalog
+from etl.layout.tables import plain
 from etl.layout.toml import Writer
 from etl.private import masked
 from etl.readers.grid import named as encoding_named
@@ -67,9 +70,22 @@ class _Suggestion:
         )
         return People(cell for cell in cells if cell is not None)
 
+    def _needed(self) -> list[Shape]:
+        """The joined tables from which something is taken, or by which one is joined from which something is."""
+        wanted = {choice.table for _, choice in self._all_choices() if choice.table}
+        for shape in reversed(self.joined):
+            if shape.name in wanted:
+                here = {*self.main.labels}
+                wanted |= {
+                    other.name
+                    for other in self.joined
+                    if not set(shape.join.values()) <= here and set(shape.join.values()) & set(other.labels)
+                }
+        return [shape for shape in self.joined if shape.name in wanted]
+
     def text(self) -> str:
         self._head()
-        for shape in (self.main, *self.joined):
+        for shape in (self.main, *self._needed()):
             self._tables(shape)
         if self.split:
             self._write_split(*self.split)
@@ -132,7 +148,7 @@ class _Suggestion:
             self.out.pair("length_unit", "in", "in, ft, mm, cm, m")
             asks.append(f"Are lengths in inches where neither label nor cell says a unit ({', '.join(bare[:8])})?")
         calls = [choice for name, choice in self._all_choices() if name == "call"]
-        words = Counter(word for choice in calls for word, count in choice.profile.words for _ in range(count))
+        words = {choice.codes.get(plain(word), word) for choice in calls for word, _ in choice.profile.words}
         meant = {found.meant for word in words if (found := word_like(word, "call"))}
         if calls and "passed" not in meant:
             self.out.pair("passes", "explicit")
@@ -313,7 +329,7 @@ class _Suggestion:
             case "number":
                 asks += self._units(name, choice)
             case "choice" | "yes_no":
-                words, more = self._words(name, profile)
+                words, more = self._words(name, profile, choice.codes)
                 asks += more
             case "integer" if name == "consequence":
                 words, more = self._words(name, profile)
@@ -327,11 +343,18 @@ class _Suggestion:
     def _write_words(self, keys: tuple[str, ...], words: list[tuple[str, str, str]]) -> None:
         if words:
             self.out.table(*keys)
-            for word, meant, note in words:
-                self.out.pair(word, meant, note)
+            # Words that are masked may have become one.
+            once = {word: (meant, note) for word, meant, note in reversed(words)}
+            for word in dict.fromkeys(word for word, _, _ in words):
+                self.out.pair(word, *once[word])
 
-    def _words(self, name: str, profile: Profile) -> tuple[list[tuple[str, str, str]], list[str]]:
-        """Which word stands for which of the contract, and what there is to ask; the calls are always asked."""
+    def _words(
+        self, name: str, profile: Profile, codes: Mapping[str, str] = MappingProxyType({})
+    ) -> tuple[list[tuple[str, str, str]], list[str]]:
+        """Which word stands for which of the contract, and what there is to ask; the calls are always asked.
+
+        A code is looked up in ``codes`` for what it means.
+        """
         rule = contract.columns()[name].rule
         if len(profile.words) > _MOST_WORDS:
             return [], [f"It has {len(profile.counts):,} different words; is it {name}?"]
@@ -340,7 +363,9 @@ class _Suggestion:
             rows = f"{count:,} row{'s' * (count != 1)}"
             if _is_of_contract(word, name):
                 continue
-            like = word_like(word, name)
+            if means := codes.get(plain(word)):
+                rows = f"'{self.people.masked(means)}', {rows}"
+            like = word_like(means or word, name)
             if like is None:
                 found.append((self.people.masked(word), UNKNOWN, rows))
             else:

@@ -19,7 +19,8 @@ from etl.readers.workbook_child import DAY_ZERO, SERIALS
 # ---- dates -----------------------------------------------------------------------------------------------------------
 
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
-_TIME = r"(?:[T ,]+\d{1,2}[:.]\d{2}(?:[:.]\d{2}(?:\.\d+)?)?(?: ?[AaPp]\.?[Mm]\.?)?)?"
+_TIME = r"(?:[T ,]+\d{1,2}[:.]\d{2}(?:[:.]\d{2}(?:\.\d+)?)?(?: ?[AaPp]\.?[Mm]\.?)?"
+_TIME += r"(?: ?(?:Z|UTC|[+-]\d{2}:?\d{2}))?)?"  # the day is the one that is written, in whatever zone
 _NUMERIC = re.compile(rf"(\d{{1,4}})([/. -])(\d{{1,2}})\2(\d{{1,4}}){_TIME}")
 _WEEKDAY = r"(?:(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*\.?,? )?"
 _DAY_FIRST = re.compile(
@@ -154,8 +155,13 @@ def own_unit(text: str) -> str | None:
     return UNITS[match[2].lower()] if match else None
 
 
+#: A space between thousands, as several countries write them.
+_SPACED = re.compile(r"(?<=\d)[ \u00a0\u2009\u202f](?=\d{3}(?!\d|/))")
+
+
 def plain_number(text: str, decimal: str) -> Decimal | None:
     """A bare number as a firm writes it; with a decimal comma, points are marks between thousands, and else commas."""
+    text = _SPACED.sub("", text)
     mark = r"\." if decimal == "," else ","
     if re.fullmatch(rf"[+-]?\d{{1,3}}(?:{mark}\d{{3}})+(?:\{decimal}\d+)?", text):
         text = re.sub(mark, "", text)

@@ -101,6 +101,7 @@ def proposed(folder: Path) -> Proposal:
 def columns(proposal: Proposal, expected: dict[str, Any]) -> Found:
     """The verdict on each column that should be taken, or is and should not."""
     seen = set()
+    elsewhere = _taken_elsewhere(proposal, expected)
     for file, table, label, answer in _labels(expected):
         there = proposal.table_of(file, table)
         name = (there or {}).get("name", "rows")
@@ -110,7 +111,18 @@ def columns(proposal: Proposal, expected: dict[str, Any]) -> Found:
             continue  # sheets of one form
         seen.add(key)
         taken = proposal.taken.get((name, plain(label)), []) if there else []
+        if not taken and str(said["is"]) in elsewhere and label.casefold() not in proposal.private:
+            continue
         yield from (("columns", verdict, told) for verdict in _column(proposal, label, said, taken))
+
+
+def _taken_elsewhere(proposal: Proposal, expected: dict[str, Any]) -> set[str]:
+    """Columns that are rightly taken from a label that holds the same as another: a key in either table."""
+    found = set()
+    for _, _, label, answer in _labels(expected):
+        others = answer.get("or", []) if isinstance(answer, dict) else []
+        found |= {name for name, _, _ in _taken(proposal, label) if name in others}
+    return found
 
 
 def _labels(expected: dict[str, Any]) -> Iterator[tuple[str, str | None, str, Any]]:
