@@ -185,6 +185,18 @@ def word_like(word: str, column: str) -> Likeness | None:
     return like(word, "kinds", column)
 
 
+def word_told(text: str, column: str) -> bool:
+    """Whether a text tells a topic, or a call, by itself."""
+    return (told_topic if column == "topic" else told_call)(text) is not None
+
+
+def severity(word: str) -> str | None:
+    """The consequence that a word for a call names beside it: ``fault, minor``; None where none, or two."""
+    words = Counter(bag(word))
+    found = {meant for alias, meant in _bags("consequence", "", False).items() if not Counter(alias) - words}
+    return found.pop() if len(found) == 1 else None
+
+
 @cache
 def _told(teller: Callable[[str], Told | None], word: str) -> Likeness | None:
     told = teller(re.sub(r"[?_.]+", " ", word)) if len(word) <= LONGEST_WORD else None

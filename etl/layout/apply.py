@@ -170,7 +170,7 @@ class Applied:
 
         A row that stands there twice gets one number: it is then read once, and counts as unchanged.
         """
-        layout = self.layout.columns.get("observation_no")
+        layout = rows.columns.get("observation_no")
         if layout is not None and not layout.numbered:
             return
         numbers: Cells = []

@@ -5,9 +5,11 @@ from __future__ import annotations
 import re
 from collections import Counter
 from dataclasses import dataclass, field
+from decimal import Decimal
 
 from etl import contract, vocabulary
-from etl.layout.aliases import Likeness, column_like, column_within, is_private, like, without_unit
+from etl.layout import written
+from etl.layout.aliases import Likeness, column_like, column_within, is_private, like, severity, without_unit, word_like
 from etl.layout.found import Shape
 from etl.layout.profile import Profile
 from etl.layout.spelling import bag, catalog, normal, of_ids
@@ -52,13 +54,15 @@ class Choice:
     optional: bool = False
     #: What the codes of the column mean, by a list of codes that stands in another table.
     codes: dict[str, str] = field(default_factory=dict)
+    #: It is taken only where another column holds one of these words.
+    only: dict[str, list[str]] = field(default_factory=dict)
 
 
 @dataclass
 class Block:
-    """What was chosen for one observation of a wide row."""
+    """What was chosen for one observation of a wide row; its topic is None where a column of its own says it."""
 
-    topic: str
+    topic: str | None
     columns: dict[str, Choice] = field(default_factory=dict)
     sure: bool = True
 
@@ -72,6 +76,8 @@ class Chosen:
     private: list[tuple[str, str]] = field(default_factory=list)
     unused: list[str] = field(default_factory=list)
     unit_of: dict[str, str] = field(default_factory=dict)
+    #: Of columns that come again with a number: what was chosen of all its numbers together.
+    grouped: dict[str, Choice] = field(default_factory=dict)
 
 
 def parts_of(label: str) -> list[str]:
@@ -105,14 +111,23 @@ def choose(main: Shape, joined: list[Shape]) -> Chosen:
         elif not (table and profile.label in shape.join):
             left.append((table, profile))
     lists = _code_lists(joined)
+    groups = groups_of(main, left)
+    grouped = {label for group in groups.values() for label in group.values()}
+    in_groups = [each for each in left if each[0] is None and each[1].label in grouped]
+    left = [each for each in left if each not in in_groups]
     _by_label(result, left, keys)
     _by_content(result, left, keys)
     for name in ("topic", "call"):
         if (choice := result.columns.get(name)) and choice.label in lists:
             choice.codes = lists[choice.label]
+    _consequence_of_call(result)
     _people_of_the_firm(result, left)
     _alternatives(result, left, main)
-    if _is_wide(result, left):
+    _by_item(result, left)
+    if groups:
+        _take_groups(result, groups, main)
+        left += in_groups
+    elif _is_wide(result, left):
         _widen(result, left)
     choices = [*result.columns.values(), *(choice for block in result.wide for choice in block.columns.values())]
     taken = {label for choice in choices for label in (choice.label, *choice.else_from)}
@@ -273,6 +288,18 @@ def _says_visit(label: str) -> float:
     return 0.2 * bool(words & {"date", "day", "visit", "visited", "inspection", "inspected", "went"})
 
 
+def _consequence_of_call(result: Chosen) -> None:
+    """The consequence that words for calls name beside the call: ``fault, minor`` and ``fault, urgent``."""
+    call = result.columns.get("call")
+    if call is None or "consequence" in result.columns:
+        return
+    words = [call.codes.get(plain(word), word) for word, _ in call.profile.words]
+    found = {severity(word) for word in words if (meant := word_like(word, "call")) and meant.meant == "written_up"}
+    if len(found - {None}) >= 2:
+        why = "its words for calls name how bad it is"
+        result.columns["consequence"] = Choice(call.label, call.profile, call.table, False, why, codes=call.codes)
+
+
 def _within(result: Chosen, free: list[tuple[str | None, Profile]]) -> None:
     """Columns whose longer labels hold an alias of two words or more."""
     for table, profile in list(free):
@@ -362,16 +389,117 @@ def _alternatives(result: Chosen, left: list[tuple[str | None, Profile]], main: 
                 choice.why = choice.why or "other files call it otherwise"
 
 
+# ---- groups of columns that are numbered, and columns of measurements ---------------------------------------------
+
+
+def groups_of(main: Shape, left: list[tuple[str | None, Profile]]) -> dict[str, dict[int, str]]:
+    """Labels that come again with a number, ``Item 1``, ``Item 2``: by what they share, each with its numbers.
+
+    Two labels at least come again with the same numbers, from 1 on, and one of them names a topic, a call or a comment.
+    """
+    found: dict[str, dict[int, str]] = {}
+    for table, profile in left:
+        match = re.fullmatch(r"(\D*?)[ _#.-]*(\d{1,2})[ _:.-]*(\D*)", profile.label)
+        if match and table is None and (stem := f"{match[1]} {match[3]}".strip()):
+            found.setdefault(stem, {}).setdefault(int(match[2]), profile.label)
+    sizes = Counter(frozenset(numbers) for numbers in found.values() if 1 in numbers and 2 in numbers)
+    if not sizes or sizes.most_common(1)[0][1] < 2:
+        return {}
+    common = sizes.most_common(1)[0][0]
+    groups = {stem: numbers for stem, numbers in found.items() if frozenset(numbers) == common}
+    names = {name.meant for stem in groups if (name := named(stem))}
+    return groups if names & {"topic", "call", "comment"} else {}
+
+
+def _take_groups(result: Chosen, groups: dict[str, dict[int, str]], main: Shape) -> None:
+    """An observation for each number: what a group's columns are is found of all its numbers together."""
+    numbers = sorted(next(iter(groups.values())))
+    together = Chosen()
+    profiles: list[tuple[str | None, Profile]] = [
+        (None, Profile.of(stem, [cell for number in numbers for cell in main.cells(labels[number])]))
+        for stem, labels in groups.items()
+    ]
+    _by_label(together, profiles, set())
+    _by_content(together, profiles, set())
+    _by_item(together, profiles)
+    _consequence_of_call(together)
+    result.grouped = together.columns
+    for name in together.columns:
+        result.columns.pop(name, None)
+    for number in numbers:
+        block = Block(None)
+        for name, choice in together.columns.items():
+            label = groups[choice.label][number]
+            only = {groups[stem][number]: words for stem, words in choice.only.items()}
+            # What is usual for a measurement is seen of all numbers together.
+            own = choice.profile if only else Profile.of(label, main.cells(label))
+            block.columns[name] = Choice(label, own, None, choice.sure, choice.why, only=only)
+        result.wide.append(block)
+
+
+def _by_item(result: Chosen, left: list[tuple[str | None, Profile]]) -> None:
+    """A column of measurements that are one thing or another by the item beside them."""
+    topic = result.columns.get("topic")
+    taken = {choice.label for choice in result.columns.values()}
+    labels = {bag(label) for label in catalog()["by_item"]["labels"]}
+    for table, profile in left:
+        free = profile.label not in taken and table is None and profile.numbers > 0.6
+        if topic is None or topic.table or not free or bag(without_unit(profile.label)) not in labels:
+            continue
+        found: dict[str, list[str]] = {}
+        for word, _ in topic.profile.words:
+            meant = word_like(topic.codes.get(plain(word), word), "topic")
+            own = _beside(profile, topic.profile, word)
+            if meant and own.counts and (name := _measure_of(meant.meant, own)):
+                found.setdefault(name, []).append(word)
+        for name, words in found.items():
+            if name not in result.columns:
+                own = _beside(profile, topic.profile, *words)
+                why = f"'{profile.label}' would be one thing or another by {topic.label}"
+                result.columns[name] = Choice(profile.label, own, None, False, why, only={topic.label: words})
+        return
+
+
+def _beside(profile: Profile, other: Profile, *words: str) -> Profile:
+    """A column's cells in the rows in which another column holds one of these words."""
+    cells = [cell for cell, word in zip(profile.cells, other.cells, strict=True) if word in words]
+    return Profile.of(profile.label, cells)
+
+
+def _measure_of(topic: str, profile: Profile) -> str | None:
+    """The one measure of a topic that numbers can be; of several that which is usual at that size."""
+    rules = {name: contract.columns()[name].rule for name, home in catalog()["home"].items() if home == topic}
+    names = [name for name, rule in rules.items() if rule.kind == "number" and rule.unit == "in"]
+    if len(names) > 1:
+        names = [name for name in names if is_typical(profile, name, "in")]
+    return names[0] if len(names) == 1 and len(rules) <= 3 else None
+
+
+def is_typical(profile: Profile, name: str, unit: str) -> bool:
+    """Whether the middle one of the bare numbers is usual for a length, were they in a unit."""
+    limits = catalog()["typical"].get(name)
+    numbers = sorted(
+        Decimal(told)
+        for word, count in profile.words
+        if written.own_unit(word) is None
+        and (told := written.quantity(word, unit, ".", "in") or written.quantity(word, unit, ",", "in"))
+        for _ in range(count)
+    )
+    return bool(limits and numbers) and Decimal(limits[0]) <= numbers[len(numbers) // 2] <= Decimal(limits[1])
+
+
 # ---- wide ----------------------------------------------------------------------------------------------------------
 
 
 def _is_wide(result: Chosen, left: list[tuple[str | None, Profile]]) -> bool:
     """Whether each row holds several observations: no column says the topic, and several labels name one."""
-    if "topic" in result.columns and result.columns["topic"].profile.known_as("topic") > 0.2:
-        return False
     # Columns of measures stand in long tables as well: a wide one says calls.
     found = [each for table, profile in left if table is None and (each := _of_topic(profile))]
-    return len({topic for topic, name, _ in found if name == "call"}) >= 2
+    topics = {topic for topic, name, _ in found if name == "call"}
+    here = result.columns.get("topic")
+    if here is not None and here.profile.known_as("topic") > 0.2:
+        return not here.sure and len(topics) >= 4
+    return len(topics) >= 2
 
 
 def _of_topic(profile: Profile) -> tuple[str, str, bool] | None:
@@ -398,6 +526,12 @@ def _of_topic(profile: Profile) -> tuple[str, str, bool] | None:
             return topic.meant, field_name, topic.sure
     if whole and (field_name := _field("", profile)):
         return whole.meant, field_name, False
+    few = 2 <= len(profile.counts) <= 8 and profile.numbers < 0.5
+    if len(words) >= 3 and few and (topic := word_like(label, "topic")):
+        return topic.meant, "call", False
+    if len(words) >= 3 and (name := column_within(label)) and profile.fits(name) and profile.numbers > 0.5:
+        home = catalog()["home"].get(name)
+        return (home, name, False) if home else None
     if measure and is_measure:
         home = catalog()["home"].get(measure.meant)
         return (home, measure.meant, measure.sure) if home else None
@@ -439,7 +573,24 @@ def _widen(result: Chosen, left: list[tuple[str | None, Profile]]) -> None:
         result.columns = {key: choice for key, choice in result.columns.items() if choice.label != profile.label}
     for name in ("topic", "call"):
         result.columns.pop(name, None)
-    result.wide = list(blocks.values())
+    result.wide = _with_calls(list(blocks.values()))
+
+
+def _with_calls(blocks: list[Block]) -> list[Block]:
+    """Measures of a topic without a call go to the one before them that has a call and is of the same thing."""
+    found: list[Block] = []
+    for block in blocks:
+        same = [
+            other
+            for other in found
+            if other.topic and block.topic and other.topic.split("_")[0] == block.topic.split("_")[0]
+        ]
+        if "call" not in block.columns and same and not set(block.columns) & set(same[-1].columns):
+            same[-1].columns |= block.columns
+            same[-1].sure = False
+        else:
+            found.append(block)
+    return found
 
 
 # ---- units ---------------------------------------------------------------------------------------------------------

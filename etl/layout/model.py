@@ -232,10 +232,16 @@ class SharedWords(Part):
 
 
 class Wide(Part):
-    """One observation that a wide row holds: its topic, and the columns that are its own."""
+    """One observation that a wide row holds: its topic, or a column that says it, and the columns of its own."""
 
-    topic: Topic
+    topic: Topic | None = None
     columns: Columns
+
+    @model_validator(mode="after")
+    def _has_topic(self) -> Wide:
+        if self.topic is None and "topic" not in self.columns:
+            raise ValueError("it needs a topic, or [wide.columns.topic] with the column that says it")
+        return self
 
 
 class Split(Part):

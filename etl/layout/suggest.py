@@ -17,8 +17,8 @@ from types import MappingProxyType
 from etl import contract, vocabulary
 from etl.errors import UsageError
 from etl.layout import written
-from etl.layout.aliases import column_like, is_private, unit_of, word_like
-from etl.layout.choose import Choice, choose
+from etl.layout.aliases import Likeness, column_like, is_private, like, severity, unit_of, word_like, word_told
+from etl.layout.choose import Block, Choice, choose, is_typical
 from etl.layout.found import Shape, arrange, shapes_of
 from etl.layout.model import COMMENT, READABLE, UNKNOWN
 from etl.layout.people import People
@@ -34,6 +34,8 @@ from etl.readers.sources import Source
 #: Of a column with more different words than this no word is asked for: it is no list of words.
 _MOST_WORDS = 400
 _TOTALS_AT_MOST = 0.2
+#: Of this many texts it is looked whether they tell a topic and a call.
+_MOST_TEXTS = 200
 
 
 def suggest(sources: list[Source], scratch: Path) -> str:
@@ -145,8 +147,10 @@ class _Suggestion:
         asks = []
         bare = self._bare_lengths()
         if bare:
-            self.out.pair("length_unit", "in", "in, ft, mm, cm, m")
-            asks.append(f"Are lengths in inches where neither label nor cell says a unit ({', '.join(bare[:8])})?")
+            unit = self._usual_unit(bare)
+            self.out.pair("length_unit", unit, "in, ft, mm, cm, m")
+            spelled = "inches" if unit == "in" else unit
+            asks.append(f"Are lengths in {spelled} where neither label nor cell says a unit ({', '.join(bare[:8])})?")
         calls = [choice for name, choice in self._all_choices() if name == "call"]
         words = {choice.codes.get(plain(word), word) for choice in calls for word, _ in choice.profile.words}
         meant = {found.meant for word in words if (found := word_like(word, "call"))}
@@ -168,6 +172,15 @@ class _Suggestion:
                 if choice.profile.counts and bare > 0 and self._unlikely_in_inches(choice.profile, name) is None:
                     found.append(choice.label)
         return found
+
+    def _usual_unit(self, labels: list[str]) -> str:
+        """The unit in which most lengths that say none are of a usual size; inches where two units are as good."""
+        own = [(name, choice.profile) for name, choice in self._all_choices() if choice.label in labels]
+        known = [(name, profile) for name, profile in own if name in catalog()["typical"]]
+        usual = {unit: sum(is_typical(profile, name, unit) for name, profile in known) for unit in ("in", "cm", "mm")}
+        best = max(usual, key=lambda unit: usual[unit])
+        clear = usual[best] >= 0.7 * len(known) and usual["in"] <= 0.5 * usual[best]
+        return best if known and clear else "in"
 
     def _all_choices(self) -> list[tuple[str, Choice]]:
         wide = [(name, choice) for block in self.chosen.wide for name, choice in block.columns.items()]
@@ -319,6 +332,8 @@ class _Suggestion:
             out.pair("optional", True, "some files do not have it")
         if choice.table:
             out.pair("table", choice.table)
+        if choice.only:
+            out.inline("only", choice.only)
         asks = [] if choice.sure else [f"Is this {name}? {choice.why[:1].upper()}{choice.why[1:]}."]
         if name == "inspector_id" and profile.people > 0.5:
             out.comment("These look like names; with [columns.inspector_id.words] each can be given a code.")
@@ -332,7 +347,7 @@ class _Suggestion:
                 words, more = self._words(name, profile, choice.codes)
                 asks += more
             case "integer" if name == "consequence":
-                words, more = self._words(name, profile)
+                words, more = self._words(name, profile, choice.codes, self._is_the_call(choice))
                 asks += more
             case "integer":
                 asks += self._integers(profile)
@@ -349,11 +364,11 @@ class _Suggestion:
                 self.out.pair(word, *once[word])
 
     def _words(
-        self, name: str, profile: Profile, codes: Mapping[str, str] = MappingProxyType({})
+        self, name: str, profile: Profile, codes: Mapping[str, str] = MappingProxyType({}), of_call: bool = False
     ) -> tuple[list[tuple[str, str, str]], list[str]]:
         """Which word stands for which of the contract, and what there is to ask; the calls are always asked.
 
-        A code is looked up in ``codes`` for what it means.
+        A code is looked up in ``codes`` for what it means; ``of_call`` are words for calls that name a consequence.
         """
         rule = contract.columns()[name].rule
         if len(profile.words) > _MOST_WORDS:
@@ -361,16 +376,16 @@ class _Suggestion:
         found, guessed, asks = [], [], []
         for word, count in profile.words:
             rows = f"{count:,} row{'s' * (count != 1)}"
-            if _is_of_contract(word, name):
+            if _is_of_contract(word, name) and not of_call and plain(word) not in codes:
                 continue
             if means := codes.get(plain(word)):
                 rows = f"'{self.people.masked(means)}', {rows}"
-            like = word_like(means or word, name)
-            if like is None:
+            meant = _severity(means or word) if of_call else word_like(means or word, name)
+            if meant is None:
                 found.append((self.people.masked(word), UNKNOWN, rows))
             else:
-                found.append((word, like.meant, rows if like.sure else f"{rows}; a guess, letter by letter"))
-                guessed += [] if like.sure else [word]
+                found.append((word, meant.meant, rows if meant.sure else f"{rows}; a guess"))
+                guessed += [] if meant.sure else [word]
         if guessed:
             asks.append(f"Are these words meant so: {', '.join(guessed[:6])}{' …' if len(guessed) > 6 else ''}?")
         if name == "call" and found:
@@ -427,6 +442,9 @@ class _Suggestion:
             return []
         if by := self._order_by(choice):
             return by
+        if years := _years_first(profile):
+            out.pair("dates", "year month day")
+            return [f"Does the year stand first? It would be one of {years}."]
         out.pair("dates", UNKNOWN, '"month day year" or "day month year"')
         contrary = _contrary(profile)
         what = (
@@ -514,46 +532,89 @@ class _Suggestion:
             self.out.pair("from", "(file)")
             self.out.question("Is each file one report, named as the report is?")
             return
+        if name in READABLE and self._read(name):
+            return
         self.out.comment(f"No column is {name}; say which (from), or what holds for every row (default).")
-        if name in READABLE and (self.split or "comment" in self.chosen.columns):
-            self.out.comment(
-                f'Where the comment tells it: from = "{COMMENT}". A row whose comment does not is refused.'
-            )
-        if self.split and name in ("topic", "call"):
+        self.out.pair("default", UNKNOWN)
+
+    def _read(self, name: str) -> bool:
+        """Offer to read the topic or the call out of the comment where some of them tell it."""
+        if self.split:
+            profile, at = self.split
+            texts = [part for word, count in profile.profile.words[:_MOST_TEXTS] for part in parts_of(word, at)]
+        elif "comment" in self.chosen.columns:
+            texts = [word for word, _ in self.chosen.columns["comment"].profile.words[:_MOST_TEXTS]]
+        else:
+            return False
+        told = sum(word_told(text, name) for text in texts)
+        if self.split:
             self.out.comment(
                 'Where each part of the text begins with it: from = "(part)", part = "^([^:]+):", and its words.'
             )
-        self.out.pair("default", UNKNOWN)
+        self.out.comment('Or what holds for every row: default = "…".')
+        self.out.pair("from", COMMENT)
+        self.out.question(
+            f"No column is {name}. Is it to be read out of the comment? Of {len(texts):,} that were looked at {told:,} "
+            "tell it; a row whose comment does not is refused."
+        )
+        return True
 
     # ---- wide rows and split texts -----------------------------------------------------------------------------
 
     def _wide(self) -> None:
-        calls = [block.columns["call"].profile for block in self.chosen.wide if "call" in block.columns]
-        if calls:
-            counts: Counter[str] = Counter()
-            for profile in calls:
-                counts.update(profile.counts)
-            together = Profile("call", counts, sum(profile.n_rows for profile in calls))
-            words, asks = self._words("call", together)
-            self.out.table("shared", "call")
-            if asks:
-                self.out.question(" ".join(asks))
-            self._write_words(("shared", "call", "words"), words or [("passed", "passed", "")])
-        for block in self.chosen.wide:
-            self.out.table("wide", many=True)
+        if self.chosen.grouped:
+            for name, choice in self.chosen.grouped.items():
+                if contract.columns()[name].rule.kind in ("choice", "yes_no") or name == "consequence":
+                    self._shared(name, choice.profile, name == "consequence" and self._is_the_call(choice))
+        elif calls := [block.columns["call"].profile for block in self.chosen.wide if "call" in block.columns]:
+            cells = [cell for profile in calls for cell in profile.cells]
+            self._shared("call", Profile.of("call", [cell for cell in cells if not cell or not _is_yes_or_no(cell)]))
+        for number, block in enumerate(self.chosen.wide, 1):
+            self._block(block, number)
+
+    def _shared(self, name: str, profile: Profile, of_call: bool = False) -> None:
+        """Words that mean the same in every wide column of a name."""
+        words, asks = self._words(name, profile, of_call=of_call)
+        self.out.table("shared", name)
+        if asks:
+            self.out.question(" ".join(asks))
+        self.out.table("shared", name, "words")
+        for word, meant, note in words:
+            self.out.pair(word, meant, note)
+
+    def _block(self, block: Block, number: int) -> None:
+        """One observation of a wide row."""
+        self.out.table("wide", many=True)
+        if block.topic is not None:
             self.out.pair("topic", block.topic, vocabulary.topics()[block.topic].title)
-            if not block.sure:
-                self.out.question(f"Do these columns speak of {block.topic}?")
-            for name, choice in block.columns.items():
-                if name == "call":
-                    self.out.table("wide", "columns", name)
-                    self.out.pair("from", choice.label)
-                else:
-                    self._column(("wide", "columns", name), name, choice)
-            if "call" not in block.columns:
-                self.out.table("wide", "columns", "call")
-                self.out.comment("No column is its call; say which (from), or what holds for every row (default).")
-                self.out.pair("default", UNKNOWN)
+        if not block.sure:
+            self.out.question(f"Do these columns speak of {block.topic}?")
+        if block.topic is None:
+            self.out.table("wide", "columns", "observation_no")
+            self.out.pair("default", str(number))
+        for name, choice in block.columns.items():
+            if name == "call" or (block.topic is None and contract.columns()[name].rule.kind == "choice"):
+                self._plain_column(name, choice)
+            else:
+                self._column(("wide", "columns", name), name, choice)
+        if "call" not in block.columns:
+            self.out.table("wide", "columns", "call")
+            self.out.comment("No column is its call; say which (from), or what holds for every row (default).")
+            self.out.pair("default", UNKNOWN)
+
+    def _plain_column(self, name: str, choice: Choice) -> None:
+        """A wide column whose words are shared, but for those that mean another thing by each question."""
+        self.out.table("wide", "columns", name)
+        self.out.pair("from", choice.label)
+        if not choice.sure:
+            self.out.question(f"Is this {name}? {choice.why[:1].upper()}{choice.why[1:]}.")
+        answers = [(word, UNKNOWN, f"{count:,} rows") for word, count in choice.profile.words if _is_yes_or_no(word)]
+        if name == "call" and not self.chosen.grouped:
+            self._write_words(("wide", "columns", name, "words"), answers)
+
+    def _is_the_call(self, choice: Choice) -> bool:
+        calls = (self.chosen.columns.get("call"), self.chosen.grouped.get("call"))
+        return any(call is not None and call.label == choice.label for call in calls)
 
     def _split(self) -> tuple[Choice, str] | None:
         """A text that holds several observations: no column says a topic, and its cells have several parts."""
@@ -606,11 +667,19 @@ def proved_order(profile: Profile) -> tuple[str | dict[str, str], str] | None:
         proofs = by_sign.setdefault(found[0], {})
         if order := _only_order(word):
             proofs.setdefault(order, word)
-    if not by_sign or any(len(proofs) != 1 for proofs in by_sign.values()):
+    if not by_sign or any(len(proofs) != 1 for proofs in by_sign.values()) or _years_first(profile):
         return None
     orders = {sign: next(iter(proofs)) for sign, proofs in by_sign.items()}
     told = " and ".join(next(iter(proofs.values())) for proofs in by_sign.values())
     return (next(iter(orders.values())) if len(set(orders.values())) == 1 else orders), told
+
+
+def _years_first(profile: Profile) -> str:
+    """The years by their two figures where these seem to stand first: few of them, and many days; else nothing."""
+    parts = [found[1] for word, _ in profile.words if (found := _open_date(word))]
+    firsts, lasts = {first for first, _, _ in parts}, {last for _, _, last in parts}
+    few = len(lasts) >= 4 and 3 * len(firsts) <= len(lasts) and max(lasts) <= 31
+    return ", ".join(f"{year:02}" for year in sorted(firsts)) if few else ""
 
 
 def _contrary(profile: Profile) -> tuple[str, str] | None:
@@ -620,6 +689,21 @@ def _contrary(profile: Profile) -> tuple[str, str] | None:
         if _open_date(word) and (order := _only_order(word)):
             found.setdefault(order, word)
     return (found["day month year"], found["month day year"]) if len(found) == 2 else None
+
+
+def _is_yes_or_no(word: str) -> bool:
+    """Whether an answer means one thing by one question and another by the next."""
+    found = like(word, "yes_no")
+    return found is not None and found.sure and like(word, "calls") is None
+
+
+def _severity(word: str) -> Likeness | None:
+    """The consequence that a word for a call names; blank where it is no word for a finding."""
+    call = word_like(word, "call")
+    if call is not None and call.meant != "written_up":
+        return Likeness("", True)
+    level = severity(word)
+    return Likeness(level, False) if level else None
 
 
 def _is_bare_number(word: str) -> bool:

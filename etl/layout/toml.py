@@ -51,9 +51,13 @@ class Writer:
         behind = f"  # {' '.join(note.split())}" if note else ""
         self.lines.append(f"{key(name)} = {written}{behind}")
 
-    def inline(self, name: str, pairs: Mapping[str, str], note: str = "") -> None:
-        """A key with a table of strings in one line."""
-        written = ", ".join(f"{string(word)} = {string(meant)}" for word, meant in pairs.items())
+    def inline(self, name: str, pairs: Mapping[str, str] | Mapping[str, list[str]], note: str = "") -> None:
+        """A key with a table of strings, or of lists of strings, in one line."""
+
+        def shown(value: str | list[str]) -> str:
+            return string(value) if isinstance(value, str) else f"[{', '.join(map(string, value))}]"
+
+        written = ", ".join(f"{string(word)} = {shown(meant)}" for word, meant in pairs.items())
         behind = f"  # {note}" if note else ""
         self.lines.append(f"{key(name)} = {{ {written} }}{behind}")
 
