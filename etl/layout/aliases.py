@@ -39,6 +39,9 @@ OF_IDS = (
     "code_basis",
 )
 
+#: In a label, and in a topic, small words say nothing. Of a word for a call they can be all there is: no, none, there.
+_LOOSE = ("columns", "topics")
+
 _UNIT_AT_END = re.compile(
     r"[\s(\[,_/.-]+(?:in |\()?("
     + "|".join(re.escape(word) for word in sorted(written.UNITS, key=len, reverse=True))
@@ -95,7 +98,8 @@ def _bags(kind: str, column: str, roughly: bool) -> dict[Bag, str]:
     """The aliases of a list as bags of words; one that stands for two things is left out."""
     found: dict[Bag, str | None] = {}
     for alias, meant in _names(kind, column).items():
-        words = rough(bag(alias)) if roughly else bag(alias)
+        words = bag(alias, whole=kind not in _LOOSE)
+        words = rough(words) if roughly else words
         found[words] = meant if found.get(words, meant) == meant else None
     return {words: meant for words, meant in found.items() if words and meant is not None}
 
@@ -113,10 +117,11 @@ def like(name: str, kind: str, column: str = "") -> Likeness | None:
     for spelled in (wanted, wanted.removesuffix("s"), f"{wanted}s"):
         if spelled in names:
             return Likeness(names[spelled], True)
-    words = bag(re.sub(r"\(.*?\)", " ", name)) or bag(name)
+    loose = kind in _LOOSE
+    words = bag(re.sub(r"\(.*?\)", " ", name), whole=not loose) or bag(name, whole=not loose)
     if meant := _bags(kind, column, False).get(words):
         return Likeness(meant, True)
-    if meant := _bags(kind, column, True).get(rough(words)):
+    if loose and (meant := _bags(kind, column, True).get(rough(words))):
         return Likeness(meant, False)
     in_full = " ".join(words)
     if len(in_full) < _SHORTEST:

@@ -9,10 +9,20 @@ from decimal import Decimal
 
 from etl import contract, vocabulary
 from etl.layout import written
-from etl.layout.aliases import Likeness, column_like, column_within, is_private, like, severity, without_unit, word_like
+from etl.layout.aliases import (
+    Likeness,
+    column_like,
+    column_within,
+    is_private,
+    like,
+    severity,
+    unit_of,
+    without_unit,
+    word_like,
+)
 from etl.layout.found import Shape
 from etl.layout.profile import Profile
-from etl.layout.spelling import bag, catalog, normal, of_ids
+from etl.layout.spelling import bag, catalog, normal, of_ids, rough
 from etl.layout.tables import plain
 
 #: What a wide column says of its topic, by the last words of its label.
@@ -180,6 +190,10 @@ def _speaks_of_decks(profile: Profile) -> bool:
 # ---- by label ------------------------------------------------------------------------------------------------------
 
 
+#: Sizes are no words, and the calls are asked for by themselves.
+_ASKED_ANYWAY = ("call", "post_nominal")
+
+
 def _by_label(result: Chosen, left: list[tuple[str | None, Profile]], keys: set[str]) -> None:
     """The columns whose labels name them and whose cells do not contradict; the better name, and the rows, first."""
     offers: list[tuple[int, str, Choice]] = []
@@ -191,8 +205,10 @@ def _by_label(result: Chosen, left: list[tuple[str | None, Profile]], keys: set[
         if not profile.fits(found.meant) or (table is not None and level == "observation"):
             continue
         why = "" if found.sure else f"'{profile.label}' is like it"
+        if found.sure and contract.columns()[found.meant].rule.kind == "choice" and found.meant not in _ASKED_ANYWAY:
+            why = "" if not profile.counts or profile.known_as(found.meant) >= 0.2 else "hardly a word of it is known"
         rank = 1000 * _rank(profile, found, profile.label in keys) - place
-        offers.append((rank, found.meant, Choice(profile.label, profile, table, found.sure, why)))
+        offers.append((rank, found.meant, Choice(profile.label, profile, table, found.sure and not why, why)))
     for _, name, choice in sorted(offers, key=lambda offer: -offer[0]):
         if name not in result.columns and choice.label not in {taken.label for taken in result.columns.values()}:
             result.columns[name] = choice
@@ -277,7 +293,33 @@ def _by_content(result: Chosen, left: list[tuple[str | None, Profile]], keys: se
         }
         take("comment", long, 25, "its cells are sentences")
     _within(result, free)
+    _by_size(result, free)
     _by_repeating(result, free)
+
+
+def _by_size(result: Chosen, free: list[tuple[str | None, Profile]]) -> None:
+    """Lengths whose labels name but a part, ``Rail (cm)``: the one length of that part which is usual at this size."""
+    lengths = {name: column for name in catalog()["typical"] if (column := contract.columns()[name])}
+    for table, profile in list(free):
+        unit = unit_of(profile.label)
+        words = {*rough(bag(without_unit(parts_of(profile.label)[-1])))}
+        if unit is None or profile.numbers < 0.7:
+            continue
+        found = [
+            name
+            for name, column in lengths.items()
+            if words & ({*rough(bag(name.removesuffix("_in")))} - _DIRECTIONS)
+            and (table is None or column.level != "observation")
+            and is_typical(profile, name, unit)
+        ]
+        if len(found) == 1 and found[0] not in result.columns:
+            why = f"of what '{profile.label}' could be, only this is usual at that size"
+            result.columns[found[0]] = Choice(profile.label, profile, table, False, why)
+            free.remove((table, profile))
+
+
+#: Words that name no part of a deck.
+_DIRECTIONS = frozenset(["height", "depth", "length", "opening", "maximum", "minimum", "spacing", "gap", "above"])
 
 
 def _says_visit(label: str) -> float:
@@ -496,10 +538,19 @@ def _is_wide(result: Chosen, left: list[tuple[str | None, Profile]]) -> bool:
     # Columns of measures stand in long tables as well: a wide one says calls.
     found = [each for table, profile in left if table is None and (each := _of_topic(profile))]
     topics = {topic for topic, name, _ in found if name == "call"}
+    calls = [profile for table, profile in left if table is None and (each := _of_topic(profile)) and each[1] == "call"]
+    if not calls or not _side_by_side(calls):
+        return False
     here = result.columns.get("topic")
     if here is not None and here.profile.known_as("topic") > 0.2:
         return not here.sure and len(topics) >= 4
     return len(topics) >= 2
+
+
+def _side_by_side(profiles: list[Profile]) -> bool:
+    """Whether most rows that fill one of these columns fill another too: a long table has one thing a row."""
+    filled = [sum(cell is not None for cell in row) for row in zip(*(each.cells for each in profiles), strict=True)]
+    return sum(count > 1 for count in filled) >= 0.5 * sum(count > 0 for count in filled)
 
 
 def _of_topic(profile: Profile) -> tuple[str, str, bool] | None:

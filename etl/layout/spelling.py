@@ -49,9 +49,9 @@ def _single(word: str) -> str:
 Bag = tuple[str, ...]
 
 
-def bag(name: str, without: frozenset[str] = frozenset()) -> Bag:
-    """The words of a name in full, in the singular, without those that say nothing, and sorted."""
-    empty = {*catalog()["empty"]["always"], *without}
+def bag(name: str, without: frozenset[str] = frozenset(), whole: bool = False) -> Bag:
+    """The words of a name in full, in the singular, sorted; without those that say nothing, unless ``whole``."""
+    empty = () if whole else {*catalog()["empty"]["always"], *without}
     words = (_in_full().get(word, word) for word in normal(name).split())
     return tuple(sorted(_single(word) for word in words if word not in empty))
 

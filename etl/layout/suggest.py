@@ -20,7 +20,7 @@ from etl.layout import written
 from etl.layout.aliases import Likeness, column_like, is_private, like, severity, unit_of, word_like, word_told
 from etl.layout.choose import Block, Choice, choose, is_typical
 from etl.layout.found import Shape, arrange, shapes_of
-from etl.layout.model import COMMENT, READABLE, UNKNOWN
+from etl.layout.model import COMMENT, PART, READABLE, SHEET, UNKNOWN
 from etl.layout.people import People
 from etl.layout.profile import Profile
 from etl.layout.rows import parts_of
@@ -34,6 +34,13 @@ from etl.readers.sources import Source
 #: Of a column with more different words than this no word is asked for: it is no list of words.
 _MOST_WORDS = 400
 _TOTALS_AT_MOST = 0.2
+#: How sheets are called that are people's: a name or two, or initials.
+_PERSON = re.compile(
+    r"(?!(?:Sheet|Data|Total|Summary|Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)\w*)"
+    r"[A-Z][\w.'’-]*(?: [A-Z][\w.'’-]*)?"
+)
+    r"(?!(?:Sheet|Data|Total|Summary|Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)\w*)[A-Z][\w.'’-]*(?: [A-Z][\w.'’-]*)?"
+)
 #: Of this many texts it is looked whether they tell a topic and a call.
 _MOST_TEXTS = 200
 
@@ -532,31 +539,59 @@ class _Suggestion:
             self.out.pair("from", "(file)")
             self.out.question("Is each file one report, named as the report is?")
             return
-        if name in READABLE and self._read(name):
+        if (name in READABLE and self._read(name)) or (name == "inspector_id" and self._by_sheet()):
             return
         self.out.comment(f"No column is {name}; say which (from), or what holds for every row (default).")
         self.out.pair("default", UNKNOWN)
 
+    def _texts(self) -> tuple[str, list[str]]:
+        """Where sentences of observations stand, and these: parts of a split text, or the comment."""
+        if self.split:
+            profile, at = self.split[0].profile, self.split[1]
+            return PART, [part for word, _ in profile.words for part in parts_of(word, at)]
+        comment = self.chosen.columns.get("comment")
+        return (
+            (comment.label, [word for word, _ in comment.profile.words]) if comment and not comment.table else ("", [])
+        )
+
     def _read(self, name: str) -> bool:
-        """Offer to read the topic or the call out of the comment where some of them tell it."""
-        if self.split:
-            profile, at = self.split
-            texts = [part for word, count in profile.profile.words[:_MOST_TEXTS] for part in parts_of(word, at)]
-        elif "comment" in self.chosen.columns:
-            texts = [word for word, _ in self.chosen.columns["comment"].profile.words[:_MOST_TEXTS]]
-        else:
+        """Offer what stands before the colon of a text, or else to read the text, where no column is topic or call."""
+        source, texts = self._texts()
+        if not texts:
             return False
-        told = sum(word_told(text, name) for text in texts)
-        if self.split:
-            self.out.comment(
-                'Where each part of the text begins with it: from = "(part)", part = "^([^:]+):", and its words.'
-            )
+        if name == "topic" and self._heading(source, texts):
+            return True
+        told = sum(word_told(text, name) for text in texts[:_MOST_TEXTS])
         self.out.comment('Or what holds for every row: default = "…".')
         self.out.pair("from", COMMENT)
         self.out.question(
-            f"No column is {name}. Is it to be read out of the comment? Of {len(texts):,} that were looked at {told:,} "
-            "tell it; a row whose comment does not is refused."
+            f"No column is {name}. Is it to be read out of the comment? Of {len(texts[:_MOST_TEXTS]):,} that were "
+            f"looked at {told:,} tell it; a row whose comment does not is refused."
         )
+        return True
+
+    def _heading(self, source: str, texts: list[str]) -> bool:
+        """The topic where most texts begin with one of a few headings: ``Guard: loose at the stair``."""
+        for sign in (":", " - ", " – "):
+            part = f"^([^:]{{2,40}}?){re.escape(sign) if sign == ':' else sign}"
+            heads = [match[1].strip() for text in texts if (match := re.match(part, text))]
+            if len(heads) > 0.6 * len(texts) and len(set(heads)) <= max(3, 0.3 * len(heads)):
+                self.out.pair("from", source)
+                self.out.pair("part", part, "what stands before the first of these signs")
+                words, asks = self._words("topic", Profile.of("topic", [*heads]))
+                self.out.question(" ".join(["Does each text begin with its topic?", *asks]))
+                self._write_words(("columns", "topic", "words"), words)
+                return True
+        return False
+
+    def _by_sheet(self) -> bool:
+        """Offer that each sheet is an inspector's where the sheets are called like people."""
+        sheets = [table.sheet for table in self.main.tables if table.sheet]
+        if len(set(sheets)) < 2 or not all(_PERSON.fullmatch(sheet) for sheet in sheets):
+            return False
+        self.out.comment("With [columns.inspector_id.words] each can be given a code.")
+        self.out.pair("from", SHEET)
+        self.out.question("No column is inspector_id. Is each sheet an inspector's, and named like it?")
         return True
 
     # ---- wide rows and split texts -----------------------------------------------------------------------------
