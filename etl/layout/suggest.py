@@ -39,8 +39,6 @@ _PERSON = re.compile(
     r"(?!(?:Sheet|Data|Total|Summary|Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)\w*)"
     r"[A-Z][\w.'’-]*(?: [A-Z][\w.'’-]*)?"
 )
-    r"(?!(?:Sheet|Data|Total|Summary|Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)\w*)[A-Z][\w.'’-]*(?: [A-Z][\w.'’-]*)?"
-)
 #: Of this many texts it is looked whether they tell a topic and a call.
 _MOST_TEXTS = 200
 
