@@ -287,7 +287,7 @@ def _plies(found: re.Match[str]) -> int | None:
 _WHOLE = rf"(?:[0-9]{{1,3}}|{_COUNT_WORD})"
 _OTHER_PATTERNS: tuple[tuple[Kind, str], ...] = (
     # What looks like a number and measures nothing: dates, telephones, sections, places in a list.
-    ("skip", r"\b[0-9]{1,2}[/.-][0-9]{1,2}[/.-](?:[0-9]{4}|[0-9]{2})\b(?![\"'/])"),
+    ("skip", r"\b[0-9]{1,2}(?P<sign>[/.-])[0-9]{1,2}(?P=sign)(?:[0-9]{4}|[0-9]{2})\b(?![\"'/])"),
     ("skip", r"\b[0-9]{4}-[0-9]{2}-[0-9]{2}\b"),
     ("skip", r"\(?\b[0-9]{3}\)?[-. ][0-9]{3}[-. ][0-9]{4}\b|\b[0-9]{3}-[0-9]{4}\b"),
     ("skip", r"\b(?:irc|ibc|code|dca|section|sec\.?|table|chapter|figure|fig\.?|§) ?-?[a-z]?[0-9][0-9a-z.()]*"),
@@ -302,7 +302,7 @@ _OTHER_PATTERNS: tuple[tuple[Kind, str], ...] = (
     ("skip", r"\b[0-9]+(?: ?-? ?)(?:years?|yrs?|days?|weeks?|months?|hours?|hrs?|minutes?|volts?|v|amps?|gal(?:lons?)?|gauge|ga)\b"),
     ("skip", r"\$ ?[0-9][0-9,.]*"),
     ("skip", r"\b(?:j|r|h|p|b|t)[0-9]{1,2}\b(?= |:|,)"),
-    ("skip", r"(?:(?<=riser )|(?<=step )|(?<=tread )|(?<=joist )|(?<=jst )|(?<=post )|(?<=hanger )|(?<=hgr )|(?<=beam )|(?<=baluster )|(?<=stringer )|(?<=column )|(?<=girder )|(?<=ledger )|(?<=bolt )|(?<=hole ))#?[0-9]{1,2}(?= (?:is|are|has|was|measures?|gap|soft|shows?|sits?|and|through|thru|at|near|by)\b|:| ?-? ?gap)"),
+    ("skip", r"(?:(?<=riser )|(?<=step )|(?<=tread )|(?<=joist )|(?<=jst )|(?<=post )|(?<=hanger )|(?<=hgr )|(?<=beam )|(?<=baluster )|(?<=stringer )|(?<=column )|(?<=girder )|(?<=ledger )|(?<=bolt )|(?<=hole ))#?[0-9]{1,2}(?= (?:is|are|has|was|measures?|gap|soft|shows?|sits?|and|through|thru|at|near|by)\b|:| ?-? ?gap|\.(?: |$)|;|$)"),
     ("skip", r"(?:(?<=joist )|(?<=jst )|(?<=hanger )|(?<=hgr )|(?<=post )|(?<=beam ))#?[0-9]{1,2}(?=, )"),
     ("skip", r"[0-9]/[0-9] of (?!an? inch|inch)"),
     ("angle", rf"(?P<n>{_NUMBER})[ -]?(?:°|degrees?|deg\b)"),
