@@ -86,16 +86,23 @@ def _forked(arguments: tuple[str, ...], folder: Path, environment: dict[str, str
 @functools.cache
 def _server() -> subprocess.Popen[str]:
     """The server of this process, which ends with it."""
-    command = [sys.executable, "-m", "tests.commands"]
+    compiled = tempfile.TemporaryDirectory()
+    command = [sys.executable, "-m", "tests.commands", compiled.name]
     server = subprocess.Popen(command, cwd=ROOT, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
-    atexit.register(server.communicate)
+    atexit.register(compiled.cleanup)
+    atexit.register(server.communicate)  # first, as the last that is registered
     return server
 
 
-def _serve() -> None:
-    """Fork for each line that asks for a command, and answer with its exit code. In a fork, return as the command."""
+def _serve(compiled: str) -> None:
+    """Fork for each line that asks for a command, and answer with its exit code. In a fork, return as the command.
+
+    ``compiled`` is a folder for what forks compile, where Python keeps nothing of it beside the modules.
+    """
     for name in _LIBRARIES:
         importlib.import_module(name)
+    if sys.dont_write_bytecode:  # as in many containers; each fork would compile our modules anew
+        sys.dont_write_bytecode, sys.pycache_prefix = False, compiled
     gc.collect()
     gc.freeze()  # so that a fork does not copy what it only looks through
     for line in iter(sys.stdin.readline, ""):
@@ -128,4 +135,4 @@ def _become(asked: dict[str, Any]) -> NoReturn:
 
 
 if __name__ == "__main__":
-    _serve()
+    _serve(sys.argv[1])
