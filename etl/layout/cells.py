@@ -124,6 +124,8 @@ class Converter:
             cells = [own.between.join(row) or None for row in filled]
         if own.part:
             cells = [cell and (cell.strip() or None) for cell in pattern.taken(own.part, cells)]
+        if own.counted:
+            cells = [cell and str(sum(bool(thing.strip()) for thing in cell.split(";"))) for cell in cells]
         for label, kinds in own.only.items():
             wanted = {plain(kind) for kind in kinds}
             said = self.rows.cells(label, own.table)

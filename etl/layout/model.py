@@ -65,9 +65,13 @@ class Part(BaseModel):
 
 
 class Skip(Part):
-    """Rows that are no observations: totals, remarks below the table. With no column, their first cell tells."""
+    """Rows that are no observations: totals, remarks below the table. With no column, their first cell tells.
+
+    With ``table`` the column stands in a joined table: the findings of a visit that was called off.
+    """
 
     column: str | None = None
+    table: str | None = None
     equals: list[str] = []
     starts: str | None = None
     blank: bool = False
@@ -76,6 +80,8 @@ class Skip(Part):
     def _says_which(self) -> Skip:
         if not (self.equals or self.starts or self.blank):
             raise ValueError("it needs equals, starts or blank = true")
+        if self.table is not None and self.column is None:
+            raise ValueError("it names a table and no column of it")
         return self
 
     def fits(self, cell: str | None) -> bool:
@@ -86,6 +92,19 @@ class Skip(Part):
         return word in {each.casefold() for each in self.equals} or bool(
             self.starts and word.startswith(self.starts.casefold())
         )
+
+
+class Spread(BaseModel):
+    """Of a joined table with one reading a row: the column that says what was read, its value's and its unit's.
+
+    Each word of ``by`` is then a column of the table, and the word with ``unit`` behind it that of its unit.
+    """
+
+    model_config = ConfigDict(extra="forbid")
+
+    by: str
+    value: str
+    unit: str | None = None
 
 
 class Table(Part):
@@ -107,6 +126,9 @@ class Table(Part):
         Columns in which a blank means what stands above.
     join
         Of a table that is joined to the rows: its key columns, each with the column of the rows that it must equal.
+    spread
+        Of a joined table with several rows for one of the others, a reading each: they become columns. A row without
+        any is none that lacks its partner.
     dates, decimal, length_unit
         As of the layout, for this table alone.
     """
@@ -123,9 +145,16 @@ class Table(Part):
     fill_down: list[str] = []
     skip: list[Skip] = []
     join: dict[str, str] = {}
+    spread: Spread | None = None
     dates: Order | _ORDER_OF_SIGN | Literal["?"] | None = None
     decimal: Literal[".", ","] | None = None
     length_unit: Unit | None = None
+
+    @model_validator(mode="after")
+    def _spread_is_joined(self) -> Table:
+        if self.spread and not self.join:
+            raise ValueError("spread is of a joined table; say join, too")
+        return self
 
     def is_for(self, file: str, sheet: str | None) -> bool:
         """Whether rows of it stand in a file of that name, and in that sheet of it."""
@@ -162,6 +191,8 @@ class ColumnLayout(Part):
         What a word that is not listed means: ``"refuse"`` refuses the row without keeping the word, ``""`` is blank.
     numbered
         The rows of a report are numbered in their order.
+    counted
+        How many things the cell lists, between semicolons: ``a.jpg; b.jpg`` is 2. A list in JSON is such a cell.
     """
 
     source: str | list[str] = Field([], alias="from")
@@ -180,6 +211,7 @@ class ColumnLayout(Part):
     optional: bool = False
     others: Literal["refuse", ""] | None = None
     numbered: bool = False
+    counted: bool = False
 
     @property
     def sources(self) -> list[str]:
@@ -290,6 +322,9 @@ class Layout(Part):
             raise ValueError("every table is joined to another; one of them must hold the rows")
         if len(set(names)) < len(names):
             raise ValueError("two joined tables have the same name")
+        skips = [skip.table for table in self.tables for skip in table.skip if skip.table]
+        if unknown := set(skips) - set(names):
+            raise ValueError(f"a skip names the table {unknown.pop()}, and none of that name is joined")
         for name, column in self.columns.items():
             if column.table is not None and column.table not in names:
                 raise ValueError(f"columns.{name}: there is no joined table {column.table}")
@@ -320,6 +355,8 @@ class Layout(Part):
         found |= {source for column in columns for source in (column.dates_from, column.unit_from) if source}
         found |= {source for column in columns for source in column.only}
         for table in self.tables:
+            spread = table.spread
+            found |= {spread.by, spread.value, *([spread.unit] if spread.unit else [])} if spread else set()
             found |= {*table.join, *table.join.values(), *(skip.column for skip in table.skip if skip.column)}
         return found | ({self.split.source} if self.split else set())
 

@@ -27,6 +27,39 @@ def parts_of(text: str, at: str) -> list[str]:
     return [part for part in found if part]
 
 
+#: In place of a joined row: a row of which nothing was read has all of its readings blank.
+NOTHING_READ = -1
+
+
+def spread_out(table: Labeled) -> Labeled:
+    """A table with a reading a row as one with a column for each thing that was read, a row for each key.
+
+    Two readings of one thing give two rows, which differ: that key is then joined twice.
+    """
+    spread = table.table.spread
+    assert spread is not None
+    keys = [demanded(table, label) for label in table.table.join]
+    things, values = demanded(table, spread.by), demanded(table, spread.value)
+    units = demanded(table, spread.unit) if spread.unit else [None] * len(values)
+    rows: dict[tuple[str | None, ...], list[dict[str, str | None]]] = {}
+    places: dict[tuple[str | None, ...], int] = {}
+    for place, key, thing, value, unit in zip(
+        table.places, zip(*keys, strict=True), things, values, units, strict=True
+    ):
+        own = rows.setdefault(key, [])
+        places.setdefault(key, place)
+        row = next((row for row in own if thing not in row), None)
+        if row is None:
+            own.append(row := {})
+        if thing is not None:
+            row |= {thing: value, f"{thing} unit": unit}
+    every = [(key, row) for key, own in rows.items() for row in own]
+    columns: dict[str, Cells] = {label: [key[n] for key, _ in every] for n, label in enumerate(table.table.join)}
+    for thing in dict.fromkeys(thing for _, row in every for thing in row):
+        columns[thing] = [row.get(thing) for _, row in every]
+    return replace(table, places=[places[key] for key, _ in every], columns=columns)
+
+
 @dataclass
 class Joined:
     """A table that is joined to the rows by its key: all files of it together."""
@@ -45,6 +78,7 @@ class Joined:
         SourceError
             Where a key column is missing.
         """
+        found = [spread_out(each) for each in found] if table.spread else found
         labels = dict.fromkeys(plain(label) for each in found for label in each.columns)
         columns: dict[str, Cells] = {label: [] for label in labels}
         for each in found:
@@ -67,6 +101,8 @@ class Joined:
             return f"not_joined: {names} is blank, by which the table {self.table.name} is joined"
         self.used.add(key)
         found = self.index.get(key)
+        if not found and self.table.spread:
+            return NOTHING_READ
         if not found:
             return f"not_joined: no row of the table {self.table.name} has its {names}"
         first = {name: cells[found[0]] for name, cells in self.columns.items()}
@@ -163,8 +199,10 @@ class Rows:
             return [self.table.above.get(plain(match[1]))] * count
         if table is not None:
             joined, rows = self.found[table]
+            if joined.table.spread and plain(source) not in joined.columns:
+                return [None] * count  # nobody read it
             column = joined.columns.get(plain(source)) or demanded(self.table, f"{source}' of the table '{table}")
-            return [column[row] if isinstance(row := rows[i], int) else None for i in self.index]
+            return [_at(column, rows[i]) for i in self.index]
         if optional and self.table.column(source) is None:
             return [None] * count
         column = demanded(self.table, source)
@@ -179,8 +217,12 @@ class Rows:
             found.append([value] * len(self.index))
         for joined, rows in self.found.values():
             if column := joined.columns.get(plain(label)):
-                found.append([column[row] if isinstance(row := rows[i], int) else None for i in self.index])
+                found.append([_at(column, rows[i]) for i in self.index])
         return found
+
+
+def _at(column: Cells, row: int | str) -> str | None:
+    return column[row] if isinstance(row, int) and row != NOTHING_READ else None
 
 
 def rows_of(layout: Layout, table: Labeled, joined: list[Joined]) -> list[Rows]:
@@ -194,11 +236,24 @@ def rows_of(layout: Layout, table: Labeled, joined: list[Joined]) -> list[Rows]:
     rows = Rows(layout, table, list(range(len(table.places))))
     for each in joined:
         rows.found[each.table.name] = (each, _matches(each, rows))
+    rows.index = _kept(rows)
     if layout.split:
         return [_split(rows, layout.split)]
     if not layout.wide:
         return [rows]
     return [_wide(rows, wide, is_first=place == 0) for place, wide in enumerate(layout.wide)]
+
+
+def _kept(rows: Rows) -> list[int]:
+    """The rows that are observations by what stands in the tables that are joined to them."""
+    kept = rows.index
+    for skip in rows.table.table.skip:
+        if skip.table is not None and skip.column is not None:
+            cells = rows.cells(skip.column, skip.table)
+            left_out = {i for i, cell in zip(rows.index, cells, strict=True) if skip.fits(cell)}
+            kept = [i for i in kept if i not in left_out]
+    rows.table.skipped += len(rows.index) - len(kept)
+    return kept
 
 
 def _matches(joined: Joined, rows: Rows) -> list[int | str]:

@@ -157,7 +157,9 @@ def _is_skipped(table: Table, labels: list[str], cells: Cells) -> bool:
     """Whether a row of another width, as totals often are, is one that the layout passes over."""
     said = {plain(label): cell for label, cell in zip(labels, cells, strict=False)}
     first = next((cell for cell in cells if cell is not None), None)
-    return any(skip.fits(said.get(plain(skip.column)) if skip.column else first) for skip in table.skip)
+    return any(
+        skip.fits(said.get(plain(skip.column)) if skip.column else first) for skip in table.skip if skip.table is None
+    )
 
 
 def _first_cells(table: Labeled) -> Cells:
@@ -174,7 +176,7 @@ def finished(result: Labeled) -> Labeled:
             if cells[place] is None:
                 cells[place] = cells[place - 1]
     kept = list(range(len(result.places)))
-    for skip in result.table.skip:
+    for skip in (skip for skip in result.table.skip if skip.table is None):
         cells = demanded(result, skip.column) if skip.column else _first_cells(result)
         kept = [place for place in kept if not skip.fits(cells[place])]
     if len(kept) < len(result.places):
