@@ -49,8 +49,14 @@ def bring_up(connection: duckdb.DuckDBPyConnection) -> None:
 
 def store(
     connection: duckdb.DuckDBPyConnection, catalog: Catalog, history: Path, load_id: str, at: datetime, mend: bool
-) -> None:
-    """Judge what is new or replaced, put it in place of its earlier versions, and write the history."""
+) -> str | None:
+    """Judge what is new or replaced, put it in place of its earlier versions, and write the history.
+
+    Returns
+    -------
+    str | None
+        Why the comments were not read, where they were not.
+    """
     _run(connection, "marts/coming", load_id=load_id, loaded_at=at, mend=mend)
     staged = tables.columns_of(connection, "staged")
     tables.add_columns(connection, "recorded", [name for name in staged if name in vocabulary.measures()])
@@ -65,14 +71,21 @@ def store(
     by_topic = "(select * from arriving order by topic)"
     judged = judge_sql(catalog, by_topic, arriving, _topics(connection, "arriving"))
     connection.execute(f"insert into recorded by name {judged}").fetchall()
-    read_comments(connection, catalog, "arriving")
+    notice = read_comments(connection, catalog, "arriving")
     _judge_by_comments(connection, catalog, "(select * from recorded semi join arriving using (observation_id))")
     for step in ("replace_reports", "replace_refused", "add_loads"):
         _run(connection, f"marts/{step}")
+    return notice
 
 
-def rejudge(connection: duckdb.DuckDBPyConnection, catalog: Catalog) -> int:
-    """Judge every observation anew, after the catalog or a setting changed; returns how many verdicts flip."""
+def rejudge(connection: duckdb.DuckDBPyConnection, catalog: Catalog) -> tuple[int, str | None]:
+    """Judge every observation anew, after the catalog or a setting changed.
+
+    Returns
+    -------
+    tuple of int and str or None
+        How many verdicts flip; why the comments were not read, where they were not.
+    """
     recorded = [name for name in tables.columns_of(connection, "recorded") if name not in JUDGED_COLUMNS]
     names = ", ".join(map(tables.quoted, recorded))
     connection.execute(f"create or replace temp view unjudged as select {names} from recorded")
@@ -80,9 +93,9 @@ def rejudge(connection: duckdb.DuckDBPyConnection, catalog: Catalog) -> int:
     connection.execute(f"create table judged_anew as {judged}").fetchall()
     _run(connection, "marts/replace_recorded")
     connection.execute("delete from comment_reads")
-    read_comments(connection, catalog, "recorded")
+    notice = read_comments(connection, catalog, "recorded")
     _judge_by_comments(connection, catalog, "recorded")
-    return int(connection.execute(sql("marts/flips")).fetchall()[0][0])
+    return int(connection.execute(sql("marts/flips")).fetchall()[0][0]), notice
 
 
 def _judge_by_comments(connection: duckdb.DuckDBPyConnection, catalog: Catalog, judged: str) -> None:

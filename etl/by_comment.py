@@ -23,6 +23,12 @@ from etl.warehouse import sql
 
 #: From so many wordings on they are read on every core; before, another process takes longer to begin than it saves.
 _WORTH_MORE_CORES = 2_000
+#: So many are read in less than a minute, without being asked for.
+_READ_UNASKED = 20_000
+_TOO_MANY = (
+    "{:,} different comments were left unread, since that takes long; write comments = 'decide' in firm.toml "
+    "to have them read, or comments = 'unread'"
+)
 _WORDINGS = pa.schema(
     [
         ("wording", pa.int64()),
@@ -36,8 +42,8 @@ _WORDINGS = pa.schema(
 )
 
 
-def read_comments(connection: duckdb.DuckDBPyConnection, catalog: Catalog, relation: str) -> None:
-    """Add to ``comment_reads`` what the comments of a relation's rows say, where the firm wants them read.
+def read_comments(connection: duckdb.DuckDBPyConnection, catalog: Catalog, relation: str) -> str | None:
+    """Add to ``comment_reads`` what the comments of a relation's rows say, unless the firm wants them unread.
 
     Parameters
     ----------
@@ -45,17 +51,26 @@ def read_comments(connection: duckdb.DuckDBPyConnection, catalog: Catalog, relat
         A connection to the snapshot that is being built.
     relation
         A table or view with observation_id, topic and comment.
+
+    Returns
+    -------
+    str | None
+        Why they were not read: so many take long, and the firm has not said that it wants them read.
     """
     if catalog.settings.comments == "unread":
-        return
+        return None
     connection.execute(f"create or replace temp view to_read as select observation_id, topic, comment from {relation}")
     connection.execute(sql("staging/wordings"))
+    count = int(connection.execute("select count(*) from wordings").fetchall()[0][0])
+    if catalog.settings.comments is None and count > _READ_UNASKED:
+        return _TOO_MANY.format(count)
+    if not count:
+        return None
     wordings = connection.execute("select wording, topic, comment from wordings order by wording").fetchall()
-    if not wordings:
-        return
     connection.register("wordings_read", _read(wordings))
     connection.execute(sql("marts/add_comment_reads"))
     connection.unregister("wordings_read")
+    return None
 
 
 def _read(wordings: list[tuple[int, str, str]]) -> pa.Table:
@@ -118,7 +133,7 @@ def judge_by_comments(
     bool
         Whether there is such a row and the firm lets comments decide; ``by_comment`` is made only then.
     """
-    if catalog.settings.comments != "decide":
+    if catalog.settings.comments not in (None, "decide"):
         return False
     connection.execute(f"create or replace temp view judged_rows as select observation_id, criterion_id from {judged}")
     connection.execute(sql("staging/open_reads"))

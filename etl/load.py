@@ -205,8 +205,10 @@ def _build(this: _Load, staging: Staging, mend: bool, strict: bool, progress: Pr
     if publish:
         progress("judging", 0.6)
         if stale:
-            flips = build.rejudge(this.connection, this.catalog)
-        build.store(this.connection, this.catalog, _history(this), this.id, this.at, mend)
+            flips, notice = build.rejudge(this.connection, this.catalog)
+            staging.notices += [notice] if notice else []
+        notice = build.store(this.connection, this.catalog, _history(this), this.id, this.at, mend)
+        staging.notices += [notice] if notice else []
         staging.further.store()
         progress("counting and auditing", 0.8)
         build.finish(this.connection, this.catalog, this.id, this.at, _version())

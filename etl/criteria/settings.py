@@ -48,7 +48,8 @@ class FirmSettings(BaseModel):
         By measure, in its unit: a value closer than this to where the verdict turns is left to the inspector.
     comments
         What becomes of the measures that comments state: ``unread``; ``shown`` (read, kept and shown in the case); or
-        ``decide`` (where nothing was recorded they decide, too). How often what is read is right: docs/comments.md.
+        ``decide`` (where nothing was recorded they decide, too), which holds where nothing is said, unless a load
+        brings more different comments than are read unasked. How often what is read is right: docs/comments.md.
     """
 
     model_config = ConfigDict(extra="forbid", frozen=True)
@@ -58,7 +59,7 @@ class FirmSettings(BaseModel):
     design_load_psf: dict[Region, Decimal] = Field(default_factory=dict)
     frost_depth_in: dict[Region, Decimal] = Field(default_factory=dict)
     guard_bands: dict[str, Decimal] = Field(default_factory=dict)
-    comments: Literal["unread", "shown", "decide"] = "unread"
+    comments: Literal["unread", "shown", "decide"] | None = None
 
     @field_validator("code_basis")
     @classmethod

@@ -32,15 +32,29 @@ def judged(firm):
     }
 
 
-def test_comments_are_read_only_where_the_firm_asks_for_it_and_decide_only_where_it_lets_them(firm, row):
+def test_comments_decide_unless_the_firm_wants_them_unread_or_only_shown(firm, row):
     written = row(call="written_up", comment=GAP)
     firm.load_rows([written])
-    assert firm.query("select * from comment_reads") == []
-    wants(firm, "shown").load_rows([written])
+    assert judged(firm) == {"R1:1": ("defect", "comment", "upheld")}
+    assert wants(firm, "shown").load_rows([written]).flips == 1
     assert judged(firm) == {"R1:1": ("cannot_tell", None, "undecided")}
     assert firm.query("select measure, value from comment_reads") == [("joist_gap_in", "0.625")]
+    wants(firm, "unread").load_rows([written])
+    assert firm.query("select * from comment_reads") == []
     assert wants(firm, "decide").load_rows([written]).flips == 1
     assert judged(firm) == {"R1:1": ("defect", "comment", "upheld")}
+
+
+def test_so_many_comments_that_reading_takes_long_are_read_only_when_asked_for_and_the_load_says_so(
+    firm, row, monkeypatch
+):
+    monkeypatch.setattr("etl.by_comment._READ_UNASKED", 1)
+    many = [row(observation_no=number, call="written_up", comment=f"Gap of {number}/8 in.") for number in ("1", "3")]
+    (notice,) = firm.load_rows(many).notices
+    assert notice.startswith("2 different comments were left unread")
+    assert firm.query("select * from comment_reads") == []
+    summary = wants(firm, "decide").load_rows(many)
+    assert (summary.flips, summary.notices) == (2, [])
 
 
 def test_a_comment_decides_where_nothing_was_recorded_and_is_never_stored_as_if_it_were(trusting, row):
