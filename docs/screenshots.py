@@ -89,7 +89,7 @@ SHOWN = {
     ),
     "what-to-train": Picture(
         address="training",
-        says="Training could do most about",
+        says="Among the first three are",
         until="p:has-text('Length: wrong calls')",
     ),
     "case": Picture(
