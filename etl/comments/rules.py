@@ -17,7 +17,7 @@ from etl.errors import CatalogError
 
 NAMES = ("words", "scopes", "numbers", "kinds", "topics", "calls")
 #: Raised when the code reads the same rules otherwise.
-READER = "1"
+READER = "2"
 
 
 class _Rule(BaseModel):
