@@ -179,8 +179,18 @@ def _why_private(profile: Profile) -> str:
 
 
 def _asks_for_more(profile: Profile) -> bool:
-    """Whether a label is a question of many words and its cells are sentences: ``What should the buyer know?``."""
-    return len(normal(profile.label).split()) >= 5 and profile.length > 12 and profile.private + profile.people < 0.1
+    """Whether a label is a question of many words, or stands below a band, and its cells tell of no people.
+
+    ``What should the buyer know?``, ``Sent to client / Photos``.
+    """
+    below = profile.label.rpartition(" / ")[2]
+    found = column_like(below) if below != profile.label else None
+    if found and found.sure and contract.columns()[found.meant].level == "observation" and profile.fits(found.meant):
+        return profile.private + profile.people < 0.1
+    if below != profile.label and not is_private(below) and profile.numbers > 0.9 and not profile.private:
+        return True
+    is_long = len(normal(profile.label).split()) >= 5 or (below != profile.label and not is_private(below))
+    return is_long and profile.length > 12 and profile.private + profile.people < 0.1
 
 
 def _speaks_of_decks(profile: Profile) -> bool:
@@ -220,7 +230,7 @@ def _rank(profile: Profile, found: Likeness, is_key: bool) -> int:
     exact = normal(without_unit(profile.label)) == normal(found.meant)
     is_code = found.meant == "inspector_id" and profile.people > 0.5
     same_everywhere = len(profile.counts) == 1 and profile.n_filled > 5
-    against = 60 * (is_key or is_code) + 30 * same_everywhere
+    against = 60 * ((is_key and found.meant != "report_id") or is_code) + 30 * same_everywhere
     return 100 * found.sure + 50 * exact + 10 * bool(profile.counts) + _speaks(profile, found.meant) - against
 
 
@@ -424,7 +434,8 @@ def _alternatives(result: Chosen, left: list[tuple[str | None, Profile]], main: 
             called = named(profile.label)
             is_named = called is not None and called.meant == name
             beside = any(each.column(choice.label) and each.column(profile.label) for each in main.tables)
-            if not beside and (is_named or (name == "inspected_on" and profile.dates > 0.9)):
+            in_place = main.header is not None and main.place_of(profile.label) == main.place_of(choice.label)
+            if not beside and (is_named or in_place or (name == "inspected_on" and profile.dates > 0.9)):
                 choice.else_from.append(profile.label)
                 taken.add(profile.label)
                 choice.sure = False

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from etl import contract
 from etl.errors import SourceError
-from etl.layout.aliases import column_like, like
+from etl.layout.aliases import column_like, is_private, like
 from etl.layout.headers import Header, find_header
 from etl.layout.model import Table
 from etl.layout.profile import Profile
@@ -21,6 +21,8 @@ from etl.readers.sources import Source
 #: The share of keys that must be found in a table that is joined.
 _OVERLAP = 0.5
 _LEAST_KEYS = 3
+#: Beside a table of so many times its rows a table holds codes, or reports, rather than observations.
+_SHORT = 0.15
 #: Each label is compared with all that are known.
 _MOST_LABELS = 1_000
 
@@ -61,6 +63,11 @@ class Shape:
             found += table.column(label) or [None] * len(table.places)
         return found
 
+    def place_of(self, label: str) -> int | None:
+        """Where a column stands in its table, where that is the same in each table that has it."""
+        found = {list(table.columns).index(label) for table in self.tables if label in table.columns}
+        return found.pop() if len(found) == 1 else None
+
     def profile(self, label: str) -> Profile:
         return Profile.of(label, self.cells(label))
 
@@ -94,6 +101,9 @@ def shapes_of(sources: list[Source], scratch: Path) -> tuple[list[Shape], list[s
 
 #: Tables that share this much of their labels are of one form that changed over the years.
 _ALIKE = 0.6
+#: Of sheets of one width, this share of columns that stand in the same place must mean the same.
+_IN_PLACE = 0.4
+_LEAST_WIDTH = 6
 
 
 def _alike(shapes: list[Shape]) -> list[Shape]:
@@ -104,13 +114,29 @@ def _alike(shapes: list[Shape]) -> list[Shape]:
         for other in merged:
             theirs = {plain(label) for label in other.labels}
             in_one_file = {table.file for table in shape.tables} & {table.file for table in other.tables}
-            if not in_one_file and len(own & theirs) >= _ALIKE * len(own | theirs):
+            alike = _mean_the_same(shape, other) if in_one_file else len(own & theirs) >= _ALIKE * len(own | theirs)
+            if alike:
                 other.tables += shape.tables
                 other.grids += shape.grids
                 break
         else:
             merged.append(shape)
     return merged
+
+
+def _mean_the_same(shape: Shape, other: Shape) -> bool:
+    """Whether sheets of one file are of one form, whoever labeled them: of one width, with the same things in place."""
+    sizes = [len(table.places) for each in (shape, other) for table in each.tables]
+    own, theirs = ([_meant(label) for label in each.tables[0].columns] for each in (shape, other))
+    if max(sizes) > 5 * min(sizes) or len(own) < _LEAST_WIDTH:
+        return False
+    same = sum(one == two for one, two in zip(own, theirs, strict=False))
+    return len(own) == len(theirs) and same >= _IN_PLACE * len(own)
+
+
+def _meant(label: str) -> str:
+    found = column_like(label)
+    return "private" if is_private(label) else found.meant if found and found.sure else plain(label)
 
 
 def _key(table: Labeled, header: Header | None) -> object:
@@ -192,20 +218,22 @@ def _at(value: object, steps: list[str]) -> list[dict[str, object]]:
 # ---- which table holds the rows, and what is joined to it ----------------------------------------------------------
 
 
-def weight(shape: Shape) -> tuple[int, int]:
-    """How much a table says of observations; the one that says most holds the rows."""
+def weight(shape: Shape, most_rows: int = 0) -> tuple[float, int]:
+    """How much a table says of observations; the one that says most holds the rows. A short one is a list of codes."""
     own = {"topic", "call", "comment", "place", "recommendation", "consequence", "observation_no"}
     score = 0
     for label in shape.labels:
-        found = column_like(label.split(".")[-1]) or column_like(label)
+        found = column_like(label.split(".")[-1]) or column_like(label.split(" / ")[-1]) or column_like(label)
         topic = like(label.split(" / ")[0], "topics")
         score += 2 * bool(found and found.sure and found.meant in own) + bool(topic and topic.sure)
-    return score, shape.n_rows
+    is_short = shape.n_rows < _SHORT * most_rows
+    return score * (0.25 if is_short else 1), shape.n_rows
 
 
 def arrange(shapes: list[Shape]) -> tuple[Shape, list[Shape], list[str]]:
     """The table of rows, the tables that are joined to it in their order, and what is left over."""
-    main, *others = sorted(shapes, key=weight, reverse=True)
+    most_rows = max(shape.n_rows for shape in shapes)
+    main, *others = sorted(shapes, key=lambda shape: weight(shape, most_rows), reverse=True)
     joined: list[Shape] = []
     while others:
         placed = next((shape for shape in others if _join(shape, [main, *joined])), None)

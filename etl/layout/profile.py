@@ -123,7 +123,7 @@ class Profile:
             case "integer" if column == "deck_built_year":
                 return self.share(lambda word: re.search(r"(?:19|20)\d\d", word) is not None) > 0.6
             case "integer":
-                return self.share(lambda word: re.match(r"\d{1,4}\b", word) is not None) > 0.6
+                return self.dates < 0.5 and self.share(lambda word: re.match(r"\d{1,4}\b", word) is not None) > 0.6
             case "size":
                 return self.sizes > 0.5
             case "yes_no":

@@ -39,6 +39,9 @@ _PERSON = re.compile(
     r"(?!(?:Sheet|Data|Total|Summary|Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)\w*)"
     r"[A-Z][\w.'’-]*(?: [A-Z][\w.'’-]*)?"
 )
+#: What a text begins with, before a colon, a dash or a bracket; and a short word behind it, in brackets or to a point.
+_HEADING = r"^([^:.\[\]–]{2,40}?) ?(?:\[|:| - | – )"
+_TAG = r"^[^:.\[\]–]{2,40}?(?: ?\[| - | – )([^\]:.]{1,30})(?:\]|\.|:)"
 #: Of this many texts it is looked whether they tell a topic and a call.
 _MOST_TEXTS = 200
 
@@ -55,17 +58,37 @@ def suggest(sources: list[Source], scratch: Path) -> str:
     if not shapes:
         raise UsageError(f"No table was found. {'; '.join(passed_over)}.")
     main, joined, left_over = arrange(shapes)
-    return _Suggestion(sources, main, joined, [*passed_over, *left_over]).text()
+    people = [label for shape in shapes for label in shape.labels if is_private(label)]
+    return _Suggestion(sources, main, joined, [*passed_over, *left_over], people).text()
 
 
 class _Suggestion:
-    def __init__(self, sources: list[Source], main: Shape, joined: list[Shape], passed_over: list[str]) -> None:
+    def __init__(
+        self, sources: list[Source], main: Shape, joined: list[Shape], passed_over: list[str], people: list[str]
+    ) -> None:
+        self.labels_of_people = people
         self.sources, self.main, self.joined, self.passed_over = sources, main, joined, passed_over
         self.chosen = choose(main, joined)
         self.people = self._people()
         self.above = self._above()
         self.split = self._split()
+        self._doubt_what_stands_once()
         self.out = Writer()
+
+    def _doubt_what_stands_once(self) -> None:
+        """What rows with several observations say once may be of the visit: the number of its photos."""
+        for name, choice in self.chosen.columns.items():
+            of_one = contract.columns()[name].level == "observation" and name not in ("comment", "observation_no")
+            if of_one and (self.split or self.chosen.wide):
+                choice.sure, choice.why = False, "it stands once for all observations of a row, and may be of the visit"
+        by_staff = {shape.name for shape in self.joined if self._is_of_staff(shape)}
+        for choice in self.chosen.columns.values():
+            if choice.table in by_staff and choice.sure:
+                choice.sure, choice.why = False, f"it stands in the table {choice.table}, joined by who inspected"
+
+    def _is_of_staff(self, shape: Shape) -> bool:
+        keys = {*shape.join, *shape.join.values()}
+        return any((found := column_like(key)) is not None and found.meant == "inspector_id" for key in keys)
 
     def _people(self) -> People:
         """The people whom private columns name."""
@@ -137,7 +160,10 @@ class _Suggestion:
     def _private(self) -> list[tuple[str, str]]:
         found = list(self.chosen.private)
         above = dict.fromkeys(label for table in self.main.tables for label in table.above)
-        return list(dict(found + [(label, "above the header") for label in above if is_private(label)]).items())
+        found += [(label, "above the header") for label in above if is_private(label)]
+        chosen = {label for _, choice in self._all_choices() for label in (choice.label, *choice.else_from)}
+        elsewhere = [label for label in self.labels_of_people if label not in {*self.main.labels, *chosen}]
+        return list(dict([*((label, "its label") for label in elsewhere), *found]).items())
 
     def _numbers(self) -> None:
         """The decimal mark where the values prove it, and the unit of lengths that do not say theirs."""
@@ -228,7 +254,7 @@ class _Suggestion:
         if order and len(set(self._orders())) > 1:
             known = order != UNKNOWN
             out.pair("dates", order, f"proved in {first.file}" if known else '"month day year" or "day month year"')
-        if filled := self._fill_down(shape):
+        if filled := self._fill_down(shape, numbers):
             out.pair("fill_down", filled)
             asks.append(f"Does a blank in {', '.join(filled)} mean what stands above it?")
         if shape.join:
@@ -275,17 +301,19 @@ class _Suggestion:
         """Whether all of these are files that hold each of the tables: sheets tell them apart then."""
         return all({table.file for table in shape.tables} >= matched for shape in (self.main, *self.joined))
 
-    def _fill_down(self, shape: Shape) -> list[str]:
-        """Columns in which only the first row of a report is filled."""
+    def _fill_down(self, shape: Shape, numbers: list[int]) -> list[str]:
+        """Columns in which only the first row of a report is filled, as they are called in these tables."""
         found: list[str] = []
+        tables = [shape.tables[number] for number in numbers]
         for name in ("report_id", *contract.level_columns("report")[1:], *contract.level_columns("deck")):
             choice = self.chosen.columns.get(name)
             if choice is None or choice.table is not None or shape is not self.main:
                 continue
-            cells = shape.cells(choice.label)
+            label = next((each for each in (choice.label, *choice.else_from) if tables[0].column(each)), None)
+            cells = [cell for table in tables for cell in table.column(label) or []] if label else []
             blank = sum(cell is None for cell in cells) / len(cells) if cells else 0
-            if cells and cells[0] is not None and 0.25 < blank < 0.97 and (name == "report_id" or found):
-                found.append(choice.label)
+            if label and cells and cells[0] is not None and 0.25 < blank < 0.97 and (name == "report_id" or found):
+                found.append(label)
         return found
 
     def _skips(self, shape: Shape) -> None:
@@ -445,11 +473,11 @@ class _Suggestion:
             else:
                 out.inline("dates", order, f"proved by {proof}")
             return []
-        if by := self._order_by(choice):
-            return by
         if years := _years_first(profile):
             out.pair("dates", "year month day")
             return [f"Does the year stand first? It would be one of {years}."]
+        if by := self._order_by(choice):
+            return by
         out.pair("dates", UNKNOWN, '"month day year" or "day month year"')
         contrary = _contrary(profile)
         what = (
@@ -557,7 +585,7 @@ class _Suggestion:
         source, texts = self._texts()
         if not texts:
             return False
-        if name == "topic" and self._heading(source, texts):
+        if self._heading(name, source, texts):
             return True
         told = sum(word_told(text, name) for text in texts[:_MOST_TEXTS])
         self.out.comment('Or what holds for every row: default = "…".')
@@ -568,19 +596,23 @@ class _Suggestion:
         )
         return True
 
-    def _heading(self, source: str, texts: list[str]) -> bool:
-        """The topic where most texts begin with one of a few headings: ``Guard: loose at the stair``."""
-        for sign in (":", " - ", " – "):
-            part = f"^([^:]{{2,40}}?){re.escape(sign) if sign == ':' else sign}"
-            heads = [match[1].strip() for text in texts if (match := re.match(part, text))]
-            if len(heads) > 0.6 * len(texts) and len(set(heads)) <= max(3, 0.3 * len(heads)):
-                self.out.pair("from", source)
-                self.out.pair("part", part, "what stands before the first of these signs")
-                words, asks = self._words("topic", Profile.of("topic", [*heads]))
-                self.out.question(" ".join(["Does each text begin with its topic?", *asks]))
-                self._write_words(("columns", "topic", "words"), words)
-                return True
-        return False
+    def _heading(self, name: str, source: str, texts: list[str]) -> bool:
+        """The topic where most texts begin with one of a few headings, and the call where one follows it.
+
+        ``Guard: loose at the stair``, ``GUARD [FIX]: loose``, ``Guard - Fix. Loose at the stair.``
+        """
+        part = _HEADING if name == "topic" else _TAG
+        heads = [match[1].strip() for text in texts if (match := re.match(part, text))]
+        if len(heads) <= 0.6 * len(texts) or len(set(heads)) > max(3, 0.3 * len(heads)):
+            return False
+        self.out.pair("from", source)
+        self.out.pair("part", part, "what each text begins with" if name == "topic" else "what stands behind that")
+        words, asks = self._words(name, Profile.of(name, [*heads]))
+        self.out.question(
+            " ".join([f"Does each text begin with its topic{' and its call' * (name == 'call')}?", *asks])
+        )
+        self._write_words(("columns", name, "words"), words)
+        return True
 
     def _by_sheet(self) -> bool:
         """Offer that each sheet is an inspector's where the sheets are called like people."""
