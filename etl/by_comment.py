@@ -26,7 +26,7 @@ _WORTH_MORE_CORES = 2_000
 #: So many are read in less than a minute, without being asked for.
 _READ_UNASKED = 20_000
 _TOO_MANY = (
-    "{:,} different comments were left unread, since that takes long; write comments = 'decide' in firm.toml "
+    "over {:,} different comments were left unread, since that takes long; write comments = 'decide' in firm.toml "
     "to have them read, or comments = 'unread'"
 )
 _WORDINGS = pa.schema(
@@ -60,12 +60,12 @@ def read_comments(connection: duckdb.DuckDBPyConnection, catalog: Catalog, relat
     if catalog.settings.comments == "unread":
         return None
     connection.execute(f"create or replace temp view to_read as select observation_id, topic, comment from {relation}")
-    connection.execute(sql("staging/wordings"))
-    count = int(connection.execute("select count(*) from wordings").fetchall()[0][0])
+    count = int(connection.execute(sql("staging/how_many_wordings")).fetchall()[0][0])
     if catalog.settings.comments is None and count > _READ_UNASKED:
-        return _TOO_MANY.format(count)
+        return _TOO_MANY.format(_READ_UNASKED)
     if not count:
         return None
+    connection.execute(sql("staging/wordings"))
     wordings = connection.execute("select wording, topic, comment from wordings order by wording").fetchall()
     connection.register("wordings_read", _read(wordings))
     connection.execute(sql("marts/add_comment_reads"))

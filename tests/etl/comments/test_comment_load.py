@@ -51,7 +51,7 @@ def test_so_many_comments_that_reading_takes_long_are_read_only_when_asked_for_a
     monkeypatch.setattr("etl.by_comment._READ_UNASKED", 1)
     many = [row(observation_no=number, call="written_up", comment=f"Gap of {number}/8 in.") for number in ("1", "3")]
     (notice,) = firm.load_rows(many).notices
-    assert notice.startswith("2 different comments were left unread")
+    assert notice.startswith("over 1 different comments were left unread")
     assert firm.query("select * from comment_reads") == []
     summary = wants(firm, "decide").load_rows(many)
     assert (summary.flips, summary.notices) == (2, [])
