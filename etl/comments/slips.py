@@ -77,6 +77,6 @@ def _vocabulary() -> frozenset[str]:
 
 @cache
 def _dictionary() -> frozenset[str]:
-    """English words: those of symspellpy's frequency list (SCOWL's words that Google's n-grams have)."""
+    """English words, from the frequency list that comes with symspellpy."""
     listed = files("symspellpy").joinpath("frequency_dictionary_en_82_765.txt").read_text(encoding="utf-8-sig")
     return frozenset(line.split(" ", 1)[0] for line in listed.splitlines()) | comment_rules().real_words
