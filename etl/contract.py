@@ -136,6 +136,15 @@ def as_text(value: object) -> str | None:
     return value.strip(values.BLANKS) or None
 
 
+def admits(rule: Rule, value: object) -> bool:
+    """Whether :func:`read` takes a value as it stands."""
+    try:
+        read(rule, value)
+    except PydanticCustomError:
+        return False
+    return True
+
+
 def read(rule: Rule, value: object) -> Any:
     """The typed value of a received one, None where it is blank.
 

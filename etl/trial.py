@@ -13,7 +13,6 @@ from pathlib import Path
 from typing import Literal
 
 from pydantic import BaseModel, ValidationError
-from pydantic_core import PydanticCustomError
 
 from etl import contract, vocabulary
 from etl.errors import SourceError
@@ -343,7 +342,9 @@ def _unread(layout: Layout, profiles: dict[tuple[str | None, str], Profile]) -> 
         words = {
             masked(word): (like.meant if (like := word_like(word, name)) else UNKNOWN)
             for word, _ in profile.words
-            if plain(word) not in known and plain(masked(word)) not in known and not _is_read(word, name)
+            if plain(word) not in known
+            and plain(masked(word)) not in known
+            and not written.is_read(word, contract.columns()[name].rule)
         }
         if words:
             yield Unread(path=["shared", name] if shared else path, words=words)
@@ -359,16 +360,6 @@ def _columns_of(layout: Layout) -> Iterator[tuple[list[str | int], str, ColumnLa
 
 def _has_words(name: str) -> bool:
     return name == "consequence" or contract.columns()[name].rule.kind in ("choice", "yes_no")
-
-
-def _is_read(word: str, name: str) -> bool:
-    """Whether a load reads a word as it stands."""
-    rule = contract.columns()[name].rule
-    try:
-        contract.read(rule, written.size_text(word) if "4x4" in rule.choices else word)
-    except PydanticCustomError:
-        return False
-    return True
 
 
 def _told(column: contract.Column) -> ReadColumn:

@@ -13,7 +13,9 @@ from etl.comments.scopes import Stops, clause_of, sentence_of, stopped
 from etl.comments.words import Words
 
 #: Right before a phrase they deny it, with at most these between.
-_DENY = frozenset(["no", "not", "never", "without", "non", "nor", "zero", "neither", "none"])
+_DENY = frozenset(["no", "not", "never", "without", "non", "nor", "zero", "neither", "none"]) | {
+    f"{verb} not" for verb in ["can", "is", "are", "was", "were", "does", "do", "did", "has", "have", "could", "should"]
+}
 _WITH_DENIAL = frozenset(
     [
         "any",
@@ -37,11 +39,10 @@ _WITH_DENIAL = frozenset(
         "all",
     ]
 )
-_DENIAL_WORDS = frozenset(
-    f"{verb} not" for verb in ["can", "is", "are", "was", "were", "does", "do", "did", "has", "have", "could", "should"]
-)
-
-
+#: Anywhere before a phrase of the clause they deny it: "none of the hanger flanges is bent".
+_DENY_ALL = frozenset(["none", "nothing", "neither", "nobody"])
+_DENY_EACH = ("not a single", "not one")
+_DENIALS = _DENY | _DENY_ALL
 #: A phrase that speaks of a denial itself.
 _SAYS_NOT = re.compile(r"\b(?:no|not|never|none|nothing|neither|nor|without|gone|zero)\b")
 
@@ -97,16 +98,9 @@ def _as_told(value: Value | float) -> Value:
     return Decimal(str(value)) if isinstance(value, float) else value
 
 
-#: Anywhere before a phrase of the clause they deny it: "none of the hanger flanges is bent".
-_DENY_ALL = frozenset(["none", "nothing", "neither", "nobody"])
-_DENY_EACH = ("not a single", "not one")
-
-
 def _denied_within(words: Words, pattern: str, first: int, after: int) -> bool:
     """Whether a denial stands among the words that a phrase leaves open: "hanger ... not bent"."""
-    if _SAYS_NOT.search(pattern):
-        return False
-    return any(_DENY.union(_DENIAL_WORDS, _DENY_ALL).intersection((word.word,)) for word in words.tokens[first:after])
+    return not _SAYS_NOT.search(pattern) and any(word.word in _DENIALS for word in words.tokens[first:after])
 
 
 def _denied(words: Words, first: int) -> bool:
@@ -116,7 +110,7 @@ def _denied(words: Words, first: int) -> bool:
     at = first - 1
     while at >= 0 and words.tokens[at].word in _WITH_DENIAL:
         at -= 1
-    return at >= 0 and (words.tokens[at].word in _DENY or words.tokens[at].word in _DENIAL_WORDS)
+    return at >= 0 and words.tokens[at].word in _DENY
 
 
 def _is_at(words: Words, rule: KindRule, first: int, topic: str | None) -> bool:

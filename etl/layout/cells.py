@@ -8,8 +8,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
-from pydantic_core import PydanticCustomError
-
 from etl import contract, values
 from etl.comments.told import told_call, told_topic
 from etl.contract import Rule
@@ -141,7 +139,7 @@ class Converter:
         if meant is not None and meant != UNKNOWN:
             return meant or None
         turned = self._turned(cell, name, rule, way)
-        if others is None or (rule.kind != "text" and _is_good(turned, rule)):
+        if others is None or (rule.kind != "text" and contract.admits(rule, turned)):
             return turned
         return others or None
 
@@ -160,7 +158,7 @@ class Converter:
                     turned = day[:4] if day else None
             case "size":
                 turned = written.size_text(cell, way.decimal)
-            case "choice" if rule.choices and "4x4" in rule.choices:  # posts: sizes, and steel
+            case "choice" if written.holds_sizes(rule):
                 turned = written.size_text(cell, way.decimal)
             case _:
                 turned = cell
@@ -196,12 +194,3 @@ class Converter:
         cells = self.rows.cells(source, table)
         known = {word: way_of(word) for word in {cell for cell in cells if cell is not None}}
         return [blank if cell is None else known[cell] for cell in cells]
-
-
-def _is_good(text: str, rule: Rule) -> bool:
-    """Whether the contract reads a text as it stands."""
-    try:
-        contract.read(rule, text)
-    except PydanticCustomError:
-        return False
-    return True

@@ -132,7 +132,7 @@ class Profile:
                 return len(self.counts) <= 400 and self.length < 60
             case "choice" if column == "call":
                 return len(self.counts) <= 30 and self.length < 40 and not self.fractions
-            case "choice" if "4x4" in rule.choices:
+            case "choice" if written.holds_sizes(rule):
                 return self.sizes > 0.5
             case "choice":
                 return self.known_as(column) > 0.3 or (len(self.counts) <= 20 and self.numbers + self.sizes < 0.5)

@@ -230,6 +230,16 @@ def size_text(text: str, decimal: str = ".") -> str:
     return f"{count}-{one}" if count and count != "1" else one
 
 
+def holds_sizes(rule: contract.Rule) -> bool:
+    """Whether a list of choices is one of sizes: that of posts, and steel beside them."""
+    return "4x4" in rule.choices
+
+
+def is_read(word: str, rule: contract.Rule) -> bool:
+    """Whether a load reads a word of a list as it stands."""
+    return contract.admits(rule, size_text(word) if holds_sizes(rule) else word)
+
+
 def _one_size(text: str, decimal: str) -> str | None:
     plain = values.read_size(re.sub(r"\s*\bby\b\s*", "x", text, flags=re.I)).rstrip("s'")
     if re.fullmatch(values.SIZE_RANGE, plain):

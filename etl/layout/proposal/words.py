@@ -30,7 +30,7 @@ def words_meant(
     found, guessed, asks = [], [], []
     for word, count in profile.words:
         rows = f"{count:,} row{'s' * (count != 1)}"
-        if _is_of_contract(word, name) and not of_call and plain(word) not in codes:
+        if written.is_read(word, contract.columns()[name].rule) and not of_call and plain(word) not in codes:
             continue
         if means := codes.get(plain(word)):
             rows = f"'{draft.people.masked(means)}', {rows}"
@@ -72,13 +72,3 @@ def _severity(word: str) -> Likeness | None:
         return Likeness("", True)
     level = severity(word)
     return Likeness(level, False) if level else None
-
-
-def _is_of_contract(word: str, name: str) -> bool:
-    """Whether the contract reads a word as it stands."""
-    rule = contract.columns()[name].rule
-    try:
-        contract.read(rule, written.size_text(word) if "4x4" in rule.choices else word)
-    except Exception:
-        return False
-    return True
